@@ -1,0 +1,69 @@
+# Everything here needs Go; `test` and `test-pages` need Node and a Chromium too.
+CHROMIUM ?= $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
+FUZZTIME ?= 60s
+BENCH    ?= .
+COUNT    ?= 1
+
+TOOL  = go tool -modfile=tools/go.mod
+BUILD = CGO_ENABLED=0 go build -trimpath -ldflags "-s -w"
+
+help: ## list what can be made
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  make %-12s %s\n", $$1, $$2 }' Makefile
+
+demo: build ## grow the invented programme and open its notebook
+	bin/dawnround demo
+
+build: ## one static binary, bin/dawnround
+	$(BUILD) -o bin/dawnround ./cmd/dawnround
+
+generate: ## write the Go code of every .templ page
+	$(TOOL) templ generate
+
+test: browser test-go test-pages ## everything that must pass
+
+test-go: ## vet and the Go tests
+	go vet ./...
+	go test ./...
+
+test-pages: browser build ## the pages in a real browser
+	cd e2e && npm ci --silent && CHROMIUM="$(CHROMIUM)" npm test --silent
+
+browser:
+	@command -v npm >/dev/null || { echo "the browser tests need Node 20 or later with npm, and there is none: apt-get install nodejs npm"; exit 1; }
+	@test -x "$(CHROMIUM)" || { echo "the browser tests need a Chromium, and there is none ('$(CHROMIUM)'):"; \
+	  echo "  apt-get install chromium      or name one: make test CHROMIUM=/path/to/chromium"; \
+	  echo "  make test-go                  runs the tests that need no browser"; exit 1; }
+
+race: ## the Go tests, watched for data races
+	go test -race ./...
+
+fuzz: ## every fuzz target for FUZZTIME, one after another
+	@set -e; for package in $$(go list ./...); do \
+	  for target in $$(go test -list '^Fuzz' $$package | grep '^Fuzz'); do \
+	    echo "$$package $$target"; \
+	    go test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$package; \
+	  done; done
+
+bench: ## benchmarks: make bench BENCH=Fold COUNT=10 > new.txt
+	@go test -run '^$$' -bench '$(BENCH)' -benchmem -count $(COUNT) ./...
+
+compare: ## two benchmark files, old.txt and new.txt
+	@$(TOOL) benchstat old.txt new.txt
+
+lint: ## formatting, vet, staticcheck, stale pages
+	@bad=$$(gofmt -l .); test -z "$$bad" || { echo "not formatted; run gofmt -w on:"; echo "$$bad"; exit 1; }
+	go vet ./...
+	$(TOOL) staticcheck ./...
+	$(TOOL) templ generate -check
+
+cross: ## binaries for Windows, macOS and Linux in dist/
+	@set -e; for system in windows darwin linux; do for processor in amd64 arm64; do \
+	  file=dist/dawnround-$$system-$$processor; test $$system != windows || file=$$file.exe; \
+	  echo $$file; GOOS=$$system GOARCH=$$processor $(BUILD) -o $$file ./cmd/dawnround; \
+	done; done
+
+clean: ## remove what was made here
+	rm -rf bin dist e2e/out e2e/node_modules
+
+.DEFAULT_GOAL = help
+.PHONY: help demo build generate test test-go test-pages browser race fuzz bench compare lint cross clean
