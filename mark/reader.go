@@ -1,0 +1,25 @@
+package mark
+
+import "strings"
+
+// LooksRead tells whether a burst of characters came from a reader that
+// types, rather than from a person: a line that starts with STX, LA or LR, or
+// an unbroken run of 13 or more digits (16 where they are hexadecimal), or
+// three digits and then twelve. It judges the form only, so a damaged line
+// still looks read and [ParseTransponder] says what is wrong with it. Older
+// chips, whose ten characters may be a word, are not recognised.
+func LooksRead(text string) bool {
+	if strings.HasPrefix(text, "\x02") {
+		return true
+	}
+	fields := strings.Fields(trimLine(text))
+	switch {
+	case len(fields) == 0:
+		return false
+	case fields[0] == "LA" || fields[0] == "LR":
+		return len(fields) > 1 && allDigits(strings.Join(fields[1:], ""))
+	case len(fields) == 1:
+		return len(fields[0]) >= 13 && allDigits(fields[0]) || isHex64(fields[0])
+	}
+	return len(fields) == 2 && allDigits(fields[0]+fields[1]) && len(fields[0]) == 3 && len(fields[1]) == 12
+}
