@@ -1,0 +1,246 @@
+package register
+
+import (
+	"bytes"
+	"maps"
+	"slices"
+
+	"dawnround/record"
+
+	"github.com/google/uuid"
+)
+
+// Animal is one animal as the lines tell it: the captures and the young that
+// are taken to be the same, named by their smallest id.
+type Animal struct {
+	ID       uuid.UUID
+	Captures []*Capture      // by night
+	Rows     []Row           // as a young of her mother, by night
+	Spans    []Span          // its marks, by first capture
+	Mothers  []record.Mother // stated links
+	Young    []uuid.UUID     // ids of young in its rows, and of those linked to it
+}
+
+// Row is an animal as it was seen as a young in its mother's row.
+type Row struct {
+	Mother *Capture
+	record.Young
+}
+
+// AnimalOf is the animal of a capture or a young.
+func (r *Register) AnimalOf(id uuid.UUID) (uuid.UUID, bool) {
+	a, ok := r.animalOf[id]
+	return a, ok
+}
+
+// AnimalIDs gives every animal, sorted by id. Young that were never caught
+// themselves are among them.
+func (r *Register) AnimalIDs() []uuid.UUID {
+	return slices.SortedFunc(maps.Keys(r.members), compareIDs)
+}
+
+// Animal gives an animal by its own id or by the id of any capture or young
+// that is part of it.
+func (r *Register) Animal(id uuid.UUID) (*Animal, bool) {
+	name, ok := r.animalOf[id]
+	if !ok {
+		return nil, false
+	}
+	a := &Animal{ID: name}
+	for _, node := range r.members[name] {
+		if c := r.captures[node]; c != nil {
+			a.Captures = append(a.Captures, c)
+			for _, y := range c.young() {
+				a.Young = appendNew(a.Young, y.Young)
+			}
+		}
+		for capture := range r.rows[node] {
+			a.Rows = append(a.Rows, r.rowOf(capture, node))
+		}
+		for _, e := range r.links[node] {
+			r.addMother(a, e)
+		}
+	}
+	slices.SortFunc(a.Captures, (*Capture).compare)
+	slices.SortFunc(a.Rows, func(x, y Row) int { return x.Mother.compare(y.Mother) })
+	a.Spans = r.spansOf(a)
+	slices.SortFunc(a.Young, compareIDs)
+	return a, true
+}
+
+// addMother takes a stated link: of this animal to its mother, or of another
+// to this one.
+func (r *Register) addMother(a *Animal, e *Entry) {
+	m, ok := e.now.(record.Mother)
+	if !ok {
+		return
+	}
+	if r.animalOf[m.Of] == a.ID {
+		if !slices.Contains(a.Mothers, m) {
+			a.Mothers = append(a.Mothers, m)
+		}
+		return
+	}
+	a.Young = appendNew(a.Young, m.Of)
+}
+
+func (r *Register) rowOf(capture, young uuid.UUID) Row {
+	c := r.captures[capture]
+	i := slices.IndexFunc(c.young(), func(y record.Young) bool { return y.Young == young })
+	return Row{Mother: c, Young: c.young()[i]}
+}
+
+// spansOf gives the spans of an animal's marks, by first capture.
+func (r *Register) spansOf(a *Animal) []Span {
+	var keys []MarkKey
+	for _, c := range a.Captures {
+		for _, k := range c.marks {
+			if !slices.Contains(keys, k) {
+				keys = append(keys, k)
+			}
+		}
+	}
+	var out []Span
+	for _, k := range keys {
+		for _, s := range r.spans(k) {
+			s.Captures = slices.DeleteFunc(s.Captures, func(c *Capture) bool { return c.Animal != a.ID })
+			if len(s.Captures) > 0 {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// tellAnimals tells again whose capture is whose, for every node that a
+// change may have moved.
+func (r *Register) tellAnimals() {
+	todo := slices.Collect(maps.Keys(r.dirtyNodes))
+	for _, id := range todo {
+		for _, m := range r.members[r.animalOf[id]] { // those it was told together with
+			r.dirtyNodes[m] = true
+		}
+	}
+	for id := range r.dirtyNodes {
+		if name, ok := r.animalOf[id]; ok {
+			delete(r.members, name)
+			delete(r.animalOf, id)
+		}
+	}
+	for id := range r.dirtyNodes {
+		if _, told := r.animalOf[id]; !told && r.node(id) {
+			r.tell(id)
+		}
+	}
+}
+
+// node reports whether an id is a capture or a young of this register.
+func (r *Register) node(id uuid.UUID) bool { return r.captures[id] != nil || len(r.rows[id]) > 0 }
+
+// tell gathers the animal of one node and names it by its smallest id.
+func (r *Register) tell(id uuid.UUID) {
+	group := []uuid.UUID{id}
+	seen := map[uuid.UUID]bool{id: true}
+	spans := map[MarkKey][]Span{}
+	for i := 0; i < len(group); i++ {
+		for _, next := range r.sameAs(group[i], spans) {
+			if !seen[next] && r.node(next) {
+				seen[next] = true
+				group = append(group, next)
+			}
+		}
+	}
+	slices.SortFunc(group, compareIDs)
+	name := group[0]
+	for _, g := range group {
+		if had, ok := r.animalOf[g]; ok && had != name {
+			delete(r.members, had)
+		}
+		r.animalOf[g] = name
+		if c := r.captures[g]; c != nil {
+			c.Animal = name
+		}
+	}
+	r.members[name] = group
+}
+
+// sameAs are the nodes taken for the same animal as one node: by a live line
+// that says so, by the mark in force on that night, or by a line that takes
+// captures together out of the animal their mark speaks for. Spans told once
+// are kept in spans.
+func (r *Register) sameAs(id uuid.UUID, spans map[MarkKey][]Span) []uuid.UUID {
+	var out []uuid.UUID
+	for _, e := range r.links[id] {
+		switch b := e.now.(type) {
+		case record.Same:
+			out = append(out, b.Of...)
+		case record.Apart:
+			if slices.Contains(b.These, id) {
+				out = append(out, b.These...)
+			}
+		}
+	}
+	c := r.captures[id]
+	if c == nil || r.apart(id) {
+		return out
+	}
+	for _, k := range c.marks {
+		if spans[k] == nil {
+			spans[k] = r.spans(k)
+		}
+		for _, s := range spans[k] {
+			if !slices.Contains(s.Captures, c) {
+				continue
+			}
+			for _, o := range s.Captures {
+				if !r.apart(o.ID()) {
+					out = append(out, o.ID())
+				}
+			}
+		}
+	}
+	return out
+}
+
+// apart reports a capture that a live line takes out of its mark's animal.
+func (r *Register) apart(id uuid.UUID) bool {
+	return slices.ContainsFunc(r.links[id], func(e *Entry) bool {
+		b, ok := e.now.(record.Apart)
+		return ok && slices.Contains(b.These, id)
+	})
+}
+
+// Contradiction is a line that says two are not the same while others make
+// them one.
+type Contradiction struct {
+	Line   uuid.UUID // the line that says apart
+	Animal uuid.UUID
+	Apart  record.Apart
+}
+
+// Contradictions gives the apart lines that the other lines overrule.
+func (r *Register) Contradictions() []Contradiction {
+	var out []Contradiction
+	for _, entries := range r.about["apart"] {
+		for _, e := range entries {
+			b := e.now.(record.Apart)
+			for _, id := range b.These {
+				if a, ok := r.animalOf[id]; ok && a == r.animalOf[b.From] {
+					out = append(out, Contradiction{Line: e.ID, Animal: a, Apart: b})
+					break
+				}
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b Contradiction) int { return compareIDs(a.Line, b.Line) })
+	return out
+}
+
+func compareIDs(a, b uuid.UUID) int { return bytes.Compare(a[:], b[:]) }
+
+func appendNew(list []uuid.UUID, id uuid.UUID) []uuid.UUID {
+	if slices.Contains(list, id) {
+		return list
+	}
+	return append(list, id)
+}
