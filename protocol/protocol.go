@@ -7,6 +7,7 @@ package protocol
 // Protocol is one version of the file.
 type Protocol struct {
 	Version  string       `yaml:"-"` // SHA-256 of the text, hex
+	Text     string       `yaml:"-"` // the file, byte for byte, as adopting it stores it
 	Name     string       `yaml:"name"`
 	Zone     string       `yaml:"zone"` // IANA time zone in which nights are told
 	About    string       `yaml:"about"`
@@ -24,6 +25,8 @@ type Sheet struct {
 	Code       string   `yaml:"code"`
 	Name       string   `yaml:"name"`
 	Scientific string   `yaml:"scientific"`
+	Aliases    []string `yaml:"aliases"`
+	Like       string   `yaml:"like"`    // code of an earlier sheet: what is not said here is taken from there
 	Bycatch    bool     `yaml:"bycatch"` // one line is enough
 	Traits     []Trait  `yaml:"traits"`
 	Signs      []Sign   `yaml:"signs"`
@@ -31,12 +34,14 @@ type Sheet struct {
 	Marks      []string `yaml:"marks"`  // mark kinds used on this species
 	Litter     int      `yaml:"litter"` // most young at once; 0: not said
 	Teats      int      `yaml:"teats"`
-	Order      []string `yaml:"calling order"` // trait, sign and the words weight, marks, sex, stage, young, findings, samples
+	Order      []string `yaml:"calling order"` // traits, signs and OrderWords
 	Retrap     []string `yaml:"retrap order"`  // the short path for an animal seen on this trip
 	Required   []string `yaml:"before release"`
 }
 
-// Trait is something measured.
+// Trait is something measured. A trait of the young may have the id of one of
+// the animal's own: one length, followed from the pouch on, with conventions
+// and errors for each.
 type Trait struct {
 	ID         string   `yaml:"id"`
 	Name       string   `yaml:"name"`
