@@ -12,8 +12,8 @@ type Site struct {
 type Trap struct {
 	Site  string  `json:"site"`
 	Trap  string  `json:"trap"`
-	Kind  string  `json:"kind,omitempty"`
-	Lat   float64 `json:"lat,omitempty"` // degrees, in Datum
+	Type  string  `json:"type,omitempty"` // a trap kind of the protocol
+	Lat   float64 `json:"lat,omitempty"`  // degrees, in Datum
 	Lon   float64 `json:"lon,omitempty"`
 	Datum string  `json:"datum,omitempty"`
 	ErrM  float64 `json:"err_m,omitempty"` // accuracy, metres

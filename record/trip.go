@@ -16,8 +16,8 @@ type Trip struct {
 
 // Labels reserves a series of sample labels for a team.
 type Labels struct {
-	Kind   string `json:"kind,omitempty"` // sample kind; empty: any
-	Series string `json:"series"`         // B001–B250
+	Sample string `json:"sample,omitempty"` // sample kind; empty: any
+	Series string `json:"series"`           // B001–B250
 	Team   string `json:"team,omitempty"`
 }
 
