@@ -155,7 +155,7 @@ func TestEachProblemIsNamedWithItsLine(t *testing.T) {
 		{"datum: GDA2020", "datum: GDA20", "site K", `datum "GDA20"`, "write GDA2020"},
 		{"lat: -20.5, lon: 145.25", "lat: -20.5", "site K, trap K01", "half a position", "both"},
 		{"lat: -20.5, lon: 145.25", "lat: -20.5, lon: 245", "site K, trap K01", "is nowhere", ""},
-		{"lat: -20.5, lon: 145.25", "east: 500000, north: 7000000", "site K", "east and north in utm zone 0", "negative in the south"},
+		{"lat: -20.5, lon: 145.25", "east: 500000, north: 7000000", "site K", "east and north without their zone", "negative in the south"},
 		{"from: 2026-03-02", "from: 2026-03-01", "site K, trap K01", "trap K01 stands here twice, first on line", "was moved"},
 		{"from: 2026-03-02", "from: 2026-02-30", "site K, trap K01", `from "2026-02-30" is not a date`, ""},
 		{"{trap: K02}", "{trap: K02, kind: pit}", "site K, trap K02", `kind "pit" is not under trap kinds:`, ""},

@@ -5,11 +5,12 @@ import (
 	"slices"
 	"strings"
 
+	"dawnround/place"
 	"dawnround/record"
 )
 
 // Datums are those a position may be given in.
-var Datums = []string{"WGS84", "GDA2020", "GDA94", "NAD83"}
+var Datums = []string{string(place.WGS84), string(place.GDA2020), string(place.GDA94)}
 
 // Seed gives the lines the file seeds, to be kept once when the protocol is
 // first adopted: people, each site with its traps, label series, bag tares. The
@@ -30,7 +31,7 @@ func (p *Protocol) Seed() ([]record.Body, error) {
 		}
 	}
 	for _, s := range p.Seeds.Labels {
-		lines = append(lines, record.Labels{Kind: s.Kind, Series: s.Series, Team: s.Team})
+		lines = append(lines, record.Labels{Sample: s.Kind, Series: s.Series, Team: s.Team})
 	}
 	for _, s := range p.Seeds.Bags {
 		mass, err := record.ParseQuantity(s.Mass)
@@ -44,12 +45,13 @@ func (p *Protocol) Seed() ([]record.Body, error) {
 
 // trap makes the line of one trap, its place in latitude and longitude.
 func (s SeedSite) trap(t SeedTrap) (record.Trap, error) {
-	line := record.Trap{Site: s.Site, Trap: t.Trap, Kind: t.Kind, Lat: t.Lat, Lon: t.Lon, ErrM: t.ErrM}
-	if t.inUTM() {
-		line.Lat, line.Lon = fromUTM(s.Zone, t.East, t.North)
-	}
+	line := record.Trap{Site: s.Site, Trap: t.Trap, Type: t.Kind, ErrM: t.ErrM}
 	if t.placed() {
-		line.Datum = s.Datum
+		at, err := s.point(t)
+		if err != nil {
+			return line, err
+		}
+		line.Lat, line.Lon, line.Datum = at.Lat, at.Lon, s.Datum
 	}
 	var err error
 	if line.From, err = night(t.From); err != nil {
@@ -57,6 +59,15 @@ func (s SeedSite) trap(t SeedTrap) (record.Trap, error) {
 	}
 	line.To, err = night(t.To)
 	return line, err
+}
+
+// point is where a trap stands.
+func (s SeedSite) point(t SeedTrap) (place.Point, error) {
+	if !t.inUTM() {
+		return place.Point{Lat: t.Lat, Lon: t.Lon, Datum: place.Datum(s.Datum)}, nil
+	}
+	g := place.Grid{Datum: place.Datum(s.Datum), Zone: max(s.Zone, -s.Zone), South: s.Zone < 0, Easting: t.East, Northing: t.North}
+	return g.Point()
 }
 
 func night(text string) (record.Night, error) {
@@ -118,15 +129,14 @@ func (r *review) site(p *Protocol, s *SeedSite) {
 	if slices.ContainsFunc(s.Traps, SeedTrap.placed) && s.Datum == "" {
 		r.say(&s.Datum, "positions without their datum", write("", Datums))
 	}
-	zoned := s.Zone != 0 && s.Zone >= -60 && s.Zone <= 60
-	if slices.ContainsFunc(s.Traps, SeedTrap.inUTM) && !zoned {
-		r.say(&s.Zone, fmt.Sprintf("east and north in utm zone %d", s.Zone), "write the zone, 1 to 60, negative in the south")
+	if slices.ContainsFunc(s.Traps, SeedTrap.inUTM) && s.Zone == 0 {
+		r.say(&s.Zone, "east and north without their zone", "write utm zone: 1 to 60, negative in the south")
 	}
 	spans := map[string][]*SeedTrap{}
 	for i := range s.Traps {
 		t := &s.Traps[i]
 		r.id(&t.Trap)
-		r.position(t)
+		r.position(s, t)
 		notNegative(r, &t.ErrM, "accuracy m")
 		if t.Kind != "" && !slices.ContainsFunc(p.Traps, func(k TrapKind) bool { return k.ID == t.Kind }) {
 			r.say(&t.Kind, fmt.Sprintf("kind %q is not under trap kinds:", t.Kind), "describe it there")
@@ -148,7 +158,7 @@ func overlap(a, b SeedTrap) bool {
 }
 
 // position checks where a trap stands, and when.
-func (r *review) position(t *SeedTrap) {
+func (r *review) position(s *SeedSite, t *SeedTrap) {
 	latLon, utm := t.Lat != 0 || t.Lon != 0, t.inUTM()
 	switch {
 	case latLon && utm:
@@ -157,10 +167,12 @@ func (r *review) position(t *SeedTrap) {
 		r.say(&t.Lat, "half a position", "write both lat and lon")
 	case utm && (t.East == 0 || t.North == 0):
 		r.say(&t.East, "half a position", "write both east and north")
+	case utm && s.Zone != 0 && slices.Contains(Datums, s.Datum):
+		if _, err := s.point(*t); err != nil {
+			r.say(&t.East, err.Error(), "correct it, or the site's utm zone or datum")
+		}
 	case t.Lat < -90 || t.Lat > 90 || t.Lon < -180 || t.Lon > 180:
 		r.say(&t.Lat, fmt.Sprintf("lat %v, lon %v is nowhere", t.Lat, t.Lon), "write decimal degrees, south and west negative")
-	case utm && (t.East < 100_000 || t.East > 900_000 || t.North < 0 || t.North > 10_000_000):
-		r.say(&t.East, fmt.Sprintf("east %v, north %v is not in a UTM zone", t.East, t.North), "write metres, like east: 681200.8, north: 3535287.3")
 	}
 	r.night(&t.From, "from")
 	r.night(&t.To, "to")
