@@ -208,12 +208,12 @@ func replaceFile(name string, text []byte) error {
 	if err := os.Rename(temp.Name(), name); err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(name))
+	return SyncFolder(filepath.Dir(name))
 }
 
-// syncFolder makes a rename last. Where a folder cannot be synced, as on
+// SyncFolder makes a rename last. Where a folder cannot be synced, as on
 // Windows, the file system sees to it itself.
-func syncFolder(name string) error {
+func SyncFolder(name string) error {
 	folder, err := os.Open(name)
 	if err != nil {
 		return err

@@ -1,0 +1,199 @@
+// Package sqlite keeps a notebook in one SQLite file, notebook.sqlite, in the
+// programme's folder.
+//
+// Every append is one transaction, on disk and synced when it returns
+// (write-ahead log, synchronous=FULL). One process at a time may write: it holds
+// an exclusive lock on the empty database writing.sqlite beside, which the
+// operating system releases when the process ends, however it ends. Others may
+// read meanwhile.
+//
+// While a store is open, its process must not open and close these two files by
+// other means: on Unix that would release the locks.
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	_ "embed"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver "sqlite"
+)
+
+const (
+	// File is the notebook's name in the programme's folder.
+	File = "notebook.sqlite"
+
+	lockFile      = "writing.sqlite"
+	applicationID = 0x6461776e // "dawn"
+	schemaVersion = 1
+)
+
+//go:embed schema.sql
+var schema string
+
+// Store is a notebook file, open for writing or only for reading. It is a
+// notebook.Store and notebook.Drafts, and may be used from several goroutines.
+type Store struct {
+	path  string
+	write *sql.DB // one connection; nil when open for reading
+	read  *sql.DB
+	lock  *lock
+}
+
+// Open opens the notebook file in folder for writing, and makes it if there is
+// none. It refuses while another process has it open for writing. now is noted
+// for whoever is refused.
+func Open(folder string, now time.Time) (*Store, error) { return open("", folder, now) }
+
+// open lies on the named virtual file system of SQLite, "" for the usual one.
+func open(vfs, folder string, now time.Time) (*Store, error) {
+	folder, err := filepath.Abs(folder)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{path: filepath.Join(folder, File)}
+	if s.lock, err = acquire(vfs, folder); err != nil {
+		return nil, s.refused(vfs, err)
+	}
+	s.write = connect(s.path, vfs, "_txlock=immediate", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)")
+	s.write.SetMaxOpenConns(1)
+	s.read = connect(s.path, vfs, "mode=ro")
+	s.read.SetMaxOpenConns(4)
+	if err := s.prepare(now); err != nil {
+		return nil, errors.Join(s.trouble(err), s.Close())
+	}
+	return s, nil
+}
+
+// OpenReading opens the notebook file in folder for reading, also while another
+// process writes in it.
+func OpenReading(folder string) (*Store, error) { return OpenBackup(filepath.Join(folder, File)) }
+
+// OpenBackup opens a notebook file of any name for reading, such as a backup.
+func OpenBackup(file string) (*Store, error) { return openFile("", file) }
+
+func openFile(vfs, file string) (*Store, error) {
+	path, err := filepath.Abs(file)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{path: path}
+	if _, err := os.Stat(path); vfs == "" && err != nil {
+		return nil, fmt.Errorf("no notebook there: %w", err)
+	}
+	s.read = connect(path, vfs, "mode=ro")
+	s.read.SetMaxOpenConns(4)
+	err = s.checkVersion()
+	if code(err) == cantOpen && quiet(path) {
+		// A folder that cannot be written in, and nobody writing: the file is all there is.
+		s.read.Close()
+		s.read = connect(path, vfs, "mode=ro", "immutable=1")
+		err = s.checkVersion()
+	}
+	if err != nil {
+		return nil, errors.Join(s.trouble(err), s.Close())
+	}
+	return s, nil
+}
+
+// quiet tells whether no write-ahead log lies beside the file.
+func quiet(path string) bool {
+	info, err := os.Stat(path + "-wal")
+	return err != nil || info.Size() == 0
+}
+
+// connect makes a pool; nothing is opened yet.
+func connect(path, vfs string, options ...string) *sql.DB {
+	path = filepath.ToSlash(path)
+	if !strings.HasPrefix(path, "/") {
+		path = "/" + path // C:/… on Windows
+	}
+	options = append(options, "_pragma=busy_timeout(5000)")
+	if vfs != "" {
+		options = append(options, "vfs="+vfs)
+	}
+	name := url.URL{Scheme: "file", Path: path, RawQuery: strings.Join(options, "&")}
+	db, err := sql.Open("sqlite", name.String())
+	if err != nil {
+		panic(err) // the driver is registered by the import above
+	}
+	return db
+}
+
+// prepare makes the tables in a new file, refuses a foreign or newer one, and
+// notes who is writing.
+func (s *Store) prepare(now time.Time) error {
+	return s.change(func(tx *sql.Tx) error {
+		var tables int
+		if err := tx.QueryRow("select count(*) from sqlite_schema").Scan(&tables); err != nil {
+			return err
+		}
+		if tables == 0 {
+			begin := fmt.Sprintf("pragma application_id = %d; pragma user_version = %d;", applicationID, schemaVersion)
+			if _, err := tx.Exec(begin + schema); err != nil {
+				return err
+			}
+		}
+		if err := versionOf(tx); err != nil {
+			return err
+		}
+		_, err := tx.Exec("insert or replace into writer (id, pid, since) values (1, ?, ?)", os.Getpid(), now.UTC().Format(time.RFC3339))
+		return err
+	})
+}
+
+func (s *Store) checkVersion() error {
+	tx, err := s.read.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	return versionOf(tx)
+}
+
+// versionOf refuses what is not a notebook, or a newer one.
+func versionOf(tx *sql.Tx) error {
+	var application, version int
+	if err := tx.QueryRow("select application_id, user_version from pragma_application_id, pragma_user_version").Scan(&application, &version); err != nil {
+		return err
+	}
+	switch {
+	case application != applicationID:
+		return errors.New("not a notebook: the file belongs to another program; choose another folder")
+	case version > schemaVersion:
+		return fmt.Errorf("written by a newer dawnround (schema %d, this one knows %d): use that version or a later one", version, schemaVersion)
+	}
+	return nil
+}
+
+// change runs one transaction on the writing connection, all or nothing.
+func (s *Store) change(do func(*sql.Tx) error) error {
+	if s.write == nil {
+		return errors.New("open for reading only")
+	}
+	tx, err := s.write.BeginTx(context.Background(), nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing after Commit
+	if err := do(tx); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// Close closes the file and lets others write.
+func (s *Store) Close() error {
+	err := s.read.Close()
+	if s.write != nil {
+		err = errors.Join(err, s.write.Close(), s.lock.release())
+	}
+	return err
+}
