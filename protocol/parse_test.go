@@ -161,6 +161,7 @@ func TestEachProblemIsNamedWithItsLine(t *testing.T) {
 		{"{trap: K02}", "{trap: K02, kind: pit}", "site K, trap K02", `kind "pit" is not under trap kinds:`, ""},
 		{"kind: hair,", "kind: scat,", "label H001–H100", `sample kind "scat"`, ""},
 		{"102.50", "102 g", "bag 7", `mass g "102 g"`, "102.5"},
+		{"name: mass, unit", "name: mass, net, unit", "species RW, trait mass", `"net" is neither a key nor a value here`, "in quotes"},
 		{"marks: [chip]", "marks: chip", "species RW", "marks: a single value, where a list belongs", "[a, b]"},
 		{"marks: [chip]", "marks: [*chip]", "species RW", "an anchor, alias or tag", ""},
 		{"name: Invented", "name: [Invented]", "", "name: a list, where one value belongs", ""},

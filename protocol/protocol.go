@@ -96,11 +96,12 @@ type Word struct {
 
 // Stage is a life stage, in the order it is lived.
 type Stage struct {
-	ID    string `yaml:"id"`
-	Name  string `yaml:"name"`
-	Adult bool   `yaml:"adult"`
-	Young bool   `yaml:"with mother"`
-	Basis string `yaml:"basis"`
+	ID      string   `yaml:"id"`
+	Name    string   `yaml:"name"`
+	Aliases []string `yaml:"aliases"`
+	Adult   bool     `yaml:"adult"`
+	Young   bool     `yaml:"with mother"`
+	Basis   string   `yaml:"basis"`
 }
 
 // MarkKind is a kind of mark.

@@ -114,7 +114,7 @@ func (r *review) stages(s *Sheet) {
 	var all []named
 	for i := range s.Stages {
 		g := &s.Stages[i]
-		all = append(all, named{&g.ID, words(g.ID, g.Name, nil)})
+		all = append(all, named{&g.ID, words(g.ID, g.Name, g.Aliases)})
 		r.id(&g.ID)
 		if g.Adult && g.Young {
 			r.say(&g.ID, fmt.Sprintf("stage %s is both adult and with its mother", g.ID), "take one away")

@@ -20,7 +20,7 @@ func (r *review) root(n ast.Node, p *Protocol) {
 func (r *review) read(n ast.Node, v reflect.Value, within spot, key string) {
 	at := spotOf(n, within.key)
 	r.spots[v.Addr().Interface()] = at
-	if _, ok := n.(*ast.NullNode); ok {
+	if isNull(n) {
 		return
 	}
 	switch v.Kind() {
@@ -34,6 +34,11 @@ func (r *review) read(n ast.Node, v reflect.Value, within spot, key string) {
 	default:
 		r.scalar(n, v, at, key)
 	}
+}
+
+func isNull(n ast.Node) bool {
+	_, null := n.(*ast.NullNode)
+	return null
 }
 
 // spotOf is where a node begins.
@@ -66,6 +71,8 @@ func (r *review) mapping(n ast.Node, v reflect.Value, at spot, key string) {
 		k, _ := textOf(pair.Key)
 		f, ok := fields[k]
 		switch {
+		case !ok && isNull(pair.Value):
+			r.problem(spotOf(pair.Key, at.key), fmt.Sprintf("%q is neither a key nor a value here", k), "put a text that has a comma in quotes")
 		case !ok:
 			r.problem(spotOf(pair.Key, at.key), fmt.Sprintf("key %q is not known here", k), write(k, known))
 		case seen[k]:
