@@ -3,8 +3,8 @@ package mark
 import "strings"
 
 // LooksRead tells whether a burst of characters came from a reader that
-// types, rather than from a person: a line that starts with STX, LA or LR, or
-// an unbroken run of 13 or more digits (16 where they are hexadecimal), or
+// types, rather than from a person: a line that starts with STX, or with LA
+// or LR before ten or more digits, or an unbroken run of 13 or more digits (16 where they are hexadecimal), or
 // three digits and then twelve. It judges the form only, so a damaged line
 // still looks read and [ParseTransponder] says what is wrong with it. Older
 // chips, whose ten characters may be a word, are not recognised.
@@ -17,7 +17,8 @@ func LooksRead(text string) bool {
 	case len(fields) == 0:
 		return false
 	case fields[0] == "LA" || fields[0] == "LR":
-		return len(fields) > 1 && allDigits(strings.Join(fields[1:], ""))
+		digits := strings.Join(fields[1:], "")
+		return len(digits) >= 10 && allDigits(digits)
 	case len(fields) == 1:
 		return len(fields[0]) >= 13 && allDigits(fields[0]) || isHex64(fields[0])
 	}

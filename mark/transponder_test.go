@@ -123,6 +123,8 @@ func TestLooksRead(t *testing.T) {
 		"8000F65A143841C8":                    true,
 		"10000000982000001088420":             true,
 		"la tail scarred":                     false,
+		"la 12":                               false,
+		"LA 982 00000108":                     true, // cut short
 		"ends 311":                            false,
 		"982 721 951 152 411":                 false, // fifteen digits of measurements
 		"940":                                 false,
