@@ -1,0 +1,59 @@
+package register
+
+import (
+	"slices"
+
+	"dawnround/record"
+
+	"github.com/google/uuid"
+)
+
+// Marks gives the marks by which a capture is known, each once; earlier marks
+// named as evidence are not among them.
+func (c *Capture) Marks() []MarkKey { return c.marks }
+
+// Bears reports whether a mark was read, put or found gone at a capture.
+func (c *Capture) Bears(k MarkKey) bool { return slices.Contains(c.marks, k) }
+
+// Bearer is the animal that a mark read or put on a night speaks for, as the
+// fold would tell it were the capture kept: a mark put on anew after it was
+// found gone is nobody's yet.
+func (r *Register) Bearer(k MarkKey, act record.MarkAct, night record.Night) (animal uuid.UUID, ok bool) {
+	spans := r.spans(k)
+	if len(spans) == 0 {
+		return uuid.UUID{}, false
+	}
+	s := spans[0]
+	for _, next := range spans[1:] {
+		if !night.Before(next.Captures[0].At.Night) {
+			s = next
+		}
+	}
+	if act == record.MarkPut && s.Gone != nil && !night.Before(s.Gone.At.Night) {
+		return uuid.UUID{}, false
+	}
+	for _, c := range s.Captures {
+		if !r.apart(c.ID()) {
+			return c.Animal, true
+		}
+	}
+	return uuid.UUID{}, false
+}
+
+// Trap is one trap of a site as it stood on a night. Of two positions of one
+// name the later begun stands.
+func (r *Register) Trap(site, trap string, night record.Night) (record.Trap, bool) {
+	var out record.Trap
+	found := false
+	for s, list := range r.about["trap"] {
+		if s.a != site || s.b != trap {
+			continue
+		}
+		t := list[len(list)-1].now.(record.Trap)
+		stands := !night.Before(t.From) && (t.To.IsZero() || !t.To.Before(night))
+		if stands && (!found || out.From.Before(t.From)) {
+			out, found = t, true
+		}
+	}
+	return out, found
+}

@@ -1,0 +1,67 @@
+package register_test
+
+import (
+	"testing"
+
+	"dawnround/record"
+
+	"github.com/google/uuid"
+)
+
+func TestBearerIsWhoTheMarkSpeaksForThatNight(t *testing.T) {
+	t.Parallel()
+	w := newWorld(1)
+	w.write(0, record.Protocol{Version: "1", Text: protocolText})
+	w.write(0, caught(1, 1, tag("B1", record.MarkPut)))
+	w.write(0, caught(2, 3, tag("B1", record.MarkGone), tag("B2", record.MarkPut)))
+	w.write(0, caught(3, 5, tag("B1", record.MarkPut)))
+	w.write(0, caught(4, 6, tag("B2")))
+	w.write(0, record.Apart{These: []uuid.UUID{captureID(4)}, From: captureID(1), Evidence: []string{"torn ear"}})
+	r := fold(w.lines)
+	b1, _ := r.MarkKey(tag("B1"), "RW")
+	b2, _ := r.MarkKey(tag("B2"), "RW")
+	for _, c := range []struct {
+		name string
+		day  int
+		act  record.MarkAct
+		want int // capture that names the animal; 0: nobody's
+	}{
+		{"before it was first read", 0, record.MarkRead, 1},
+		{"while it is on", 2, record.MarkRead, 1},
+		{"found gone, read all the same", 4, record.MarkRead, 1},
+		{"found gone, put anew", 4, record.MarkPut, 0},
+		{"on its second animal", 5, record.MarkRead, 3},
+	} {
+		got, ok := r.Bearer(b1, c.act, night(c.day))
+		if want := captureID(c.want); ok != (c.want > 0) || ok && got != want {
+			t.Errorf("%s: got %v, %v; want %v", c.name, got, ok, want)
+		}
+	}
+	if got, ok := r.Bearer(b2, record.MarkRead, night(7)); !ok || got != captureID(1) {
+		t.Errorf("B2 beside a capture taken apart: got %v, %v; want the animal of capture 1", got, ok)
+	}
+	b9, _ := r.MarkKey(tag("B9"), "RW")
+	if _, ok := r.Bearer(b9, record.MarkRead, night(7)); ok {
+		t.Error("B9 was never read, yet it speaks for an animal")
+	}
+	c, _ := r.Capture(captureID(2))
+	if !c.Bears(b1) || !c.Bears(b2) || len(c.Marks()) != 2 {
+		t.Errorf("capture 2 bears %v, want B1 and B2", c.Marks())
+	}
+}
+
+func TestTrapStandsByNight(t *testing.T) {
+	t.Parallel()
+	w := newWorld(1)
+	w.write(0, record.Trap{Site: "K", Trap: "K1", Lat: -20, To: night(4)})
+	w.write(0, record.Trap{Site: "K", Trap: "K1", Lat: -21, From: night(5)})
+	r := fold(w.lines)
+	for day, want := range map[int]float64{1: -20, 4: -20, 5: -21, 9: -21} {
+		if got, ok := r.Trap("K", "K1", night(day)); !ok || got.Lat != want {
+			t.Errorf("night %d: latitude %v, %v; want %v", day, got.Lat, ok, want)
+		}
+	}
+	if _, ok := r.Trap("K", "K2", night(1)); ok {
+		t.Error("K2 was never written, yet it stands")
+	}
+}
