@@ -3,6 +3,8 @@ package protocol
 import (
 	"os"
 	"testing"
+
+	"dawnround/record"
 )
 
 // The project's own protocols, each read as any team's would be.
@@ -28,6 +30,46 @@ func TestProjectsOwnProtocolsAreSound(t *testing.T) {
 			t.Parallel()
 			readOwn(t, file)
 		})
+	}
+}
+
+// The bandicoot of the sketches is an ordinary one.
+func TestDemoRangesHoldTheSketchedBandicoot(t *testing.T) {
+	t.Parallel()
+	s, _ := readOwn(t, own[1]).Sheet("bandicoot")
+	for trait, value := range map[string]float64{"mass": 945, "pes": 64.8, "head": 78.1, "tail": 132} {
+		for _, sex := range []record.Sex{record.Female, record.Male} {
+			if r, ok := s.Range(trait, sex, "adult"); !ok || value < r.From || value > r.To {
+				t.Errorf("%s %s %v is outside %v to %v", sex, trait, value, r.From, r.To)
+			}
+		}
+	}
+}
+
+func TestDemoUsesWhatAProtocolCanSay(t *testing.T) {
+	t.Parallel()
+	p := readOwn(t, own[1])
+	chip, _ := p.MarkKind("transponder")
+	biopsy, _ := p.Sample("ear biopsy")
+	wallaby, _ := p.Sheet("RW")
+	bandicoot, _ := p.Sheet("NB")
+	pouch, _ := bandicoot.Sign("pouch")
+	occupied, _ := pouch.Word("occupied")
+	undeveloped, _ := pouch.Word("undeveloped")
+	tail, _ := wallaby.Trait("tail")
+	switch {
+	case chip.Form != Transponder, !biopsy.Once, wallaby.Litter != 1, bandicoot.Teats != 8:
+		t.Error("marks, samples or litters are not as described")
+	case !occupied.Young, !occupied.Parous, !undeveloped.Never:
+		t.Errorf("pouch %+v", pouch.Values)
+	case !tail.Shrinks, tail.Bone, len(wallaby.Retrap) != 3:
+		t.Errorf("tail %+v, retrap order %v", tail, wallaby.Retrap)
+	}
+	if _, ok := p.MarkKind("brand"); ok {
+		t.Error("an unknown mark is found")
+	}
+	if _, ok := p.Sample("urine"); ok {
+		t.Error("an unknown sample is found")
 	}
 }
 

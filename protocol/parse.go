@@ -58,6 +58,7 @@ type spot struct {
 // of what it would stand in.
 type review struct {
 	spots    map[any]spot
+	unread   map[spot]bool // where a value could not be read, so that what it means is not asked
 	problems []Problem
 }
 
@@ -71,7 +72,7 @@ const maxText = 2 << 20
 func Parse(name string, text []byte) (*Protocol, error) {
 	sum := sha256.Sum256(text)
 	p := &Protocol{Version: hex.EncodeToString(sum[:]), Text: string(text)}
-	r := &review{spots: map[any]spot{}}
+	r := &review{spots: map[any]spot{}, unread: map[spot]bool{}}
 	if r.yaml(text, p) {
 		p.inherit(r)
 		r.protocol(p)
@@ -131,8 +132,12 @@ func nesting(text []byte) int {
 	return deepest
 }
 
-// say notes a problem with the field at this address.
-func (r *review) say(field any, says, mend string) { r.problem(r.spots[field], says, mend) }
+// say notes a problem with the field at this address, if it could be read.
+func (r *review) say(field any, says, mend string) {
+	if at := r.spots[field]; !r.unread[at] {
+		r.problem(at, says, mend)
+	}
+}
 
 func (r *review) problem(at spot, says, mend string) {
 	r.problems = append(r.problems, Problem{Line: at.line, Column: at.column, Key: at.key, Says: says, Mend: mend})

@@ -28,7 +28,7 @@ species:
         aliases: [foot]
         bone: true
         technical error: 0.31
-        source: record.md §4
+        source: six pairs
         ranges:
           - {from: 90, to: 130}
           - {stage: adult, from: 100, to: 130, never outside: [40, 160]}
@@ -125,7 +125,7 @@ func TestEachProblemIsNamedWithItsLine(t *testing.T) {
 		{"step: 5", "step: -5", "species RW, trait mass", "step -5 is below zero", ""},
 		{"bone: true", "bone: yes", "species RW, trait pes", `bone "yes" is neither true nor false`, "write true"},
 		{"bone: true", "bone: true\n        may shrink: true", "species RW, trait pes", "bone, and yet it may shrink", ""},
-		{"source: record.md §4", "convention: x", "species RW, trait pes", "an error or limit without its source", "write source:"},
+		{"source: six pairs", "convention: x", "species RW, trait pes", "an error or limit without its source", "write source:"},
 		{"from: 90, to: 130", "from: 130, to: 90", "species RW, trait pes, range 1", "from 130 to 90 is no range", "smaller first"},
 		{"[40, 160]", "[40, 120]", "species RW, trait pes, range 2", "never outside 40 to 120 does not enclose the range 100 to 130", "as wide"},
 		{"[40, 160]", "[40]", "species RW, trait pes, range 2", "never outside has 1 numbers", "write two"},

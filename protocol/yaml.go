@@ -59,7 +59,7 @@ func (r *review) mapping(n ast.Node, v reflect.Value, at spot, key string) {
 	case *ast.MappingValueNode:
 		pairs = []*ast.MappingValueNode{n}
 	default:
-		r.problem(at, fmt.Sprintf("%s: %s, where keys with values belong", key, kindOf(n)), "write key: value")
+		r.cannotRead(at, fmt.Sprintf("%s: %s, where keys with values belong", key, kindOf(n)), "write key: value")
 		return
 	}
 	known, fields := fieldsOf(v)
@@ -101,7 +101,7 @@ func fieldsOf(v reflect.Value) ([]string, map[string]reflect.Value) {
 func (r *review) list(n ast.Node, v reflect.Value, at spot, key string) {
 	s, ok := n.(*ast.SequenceNode)
 	if !ok {
-		r.problem(at, fmt.Sprintf("%s: %s, where a list belongs", key, kindOf(n)), "write [a, b], or one line with - for each")
+		r.cannotRead(at, fmt.Sprintf("%s: %s, where a list belongs", key, kindOf(n)), "write [a, b], or one line with - for each")
 		return
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(s.Values), len(s.Values)))
@@ -149,35 +149,47 @@ func join(key, more string) string {
 	return key + ", " + more
 }
 
-// decimal is a number as people write it.
-var decimal = regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,12})?$`)
+// Numbers as people write them.
+var (
+	decimal = regexp.MustCompile(`^-?[0-9]{1,12}(\.[0-9]{1,12})?$`)
+	whole   = regexp.MustCompile(`^-?[0-9]{1,9}$`)
+)
 
 // scalar reads one word or number. Text is kept as it was written: a trap 07
 // is not a trap 7.
 func (r *review) scalar(n ast.Node, v reflect.Value, at spot, key string) {
 	text, ok := textOf(n)
-	switch {
-	case !ok:
-		r.problem(at, fmt.Sprintf("%s: %s, where one value belongs", key, kindOf(n)), "write it as "+key+": value")
-	case v.Kind() == reflect.String:
+	if !ok {
+		r.cannotRead(at, fmt.Sprintf("%s: %s, where one value belongs", key, kindOf(n)), "write it as "+key+": value")
+		return
+	}
+	switch v.Kind() {
+	case reflect.String:
 		v.SetString(text)
-	case v.Kind() == reflect.Bool:
+	case reflect.Bool:
 		if text != "true" && text != "false" {
-			r.problem(at, fmt.Sprintf("%s %q is neither true nor false", key, text), "write true or false")
+			r.cannotRead(at, fmt.Sprintf("%s %q is neither true nor false", key, text), "write true or false")
 		}
 		v.SetBool(text == "true")
-	case !decimal.MatchString(text):
-		r.problem(at, fmt.Sprintf("%s %q is not a number", key, text), "write it like 61.8, without a unit")
-	case v.Kind() == reflect.Float64:
-		f, _ := strconv.ParseFloat(text, 64) // cannot fail: decimal
+	case reflect.Float64:
+		if !decimal.MatchString(text) {
+			r.cannotRead(at, fmt.Sprintf("%s %q is not a number", key, text), "write it like 61.8, without a unit")
+		}
+		f, _ := strconv.ParseFloat(text, 64)
 		v.SetFloat(f)
 	default:
-		i, err := strconv.Atoi(text)
-		if err != nil {
-			r.problem(at, fmt.Sprintf("%s %q is not a whole number", key, text), "write it like 4")
+		if !whole.MatchString(text) {
+			r.cannotRead(at, fmt.Sprintf("%s %q is not a whole number", key, text), "write it like 4")
 		}
+		i, _ := strconv.Atoi(text)
 		v.SetInt(int64(i))
 	}
+}
+
+// cannotRead notes a value that is not of the kind that belongs here.
+func (r *review) cannotRead(at spot, says, mend string) {
+	r.unread[at] = true
+	r.problem(at, says, mend)
 }
 
 // textOf is the text of a scalar, without its quotes.
