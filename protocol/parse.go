@@ -163,7 +163,10 @@ func write(written string, known []string) string {
 			best, least = k, d
 		}
 	}
-	if best == "" {
+	switch {
+	case len(known) == 0:
+		return "describe it first, or leave it out"
+	case best == "":
 		return "write one of: " + strings.Join(known, ", ")
 	}
 	return "write " + best

@@ -138,6 +138,7 @@ func TestEachProblemIsNamedWithItsLine(t *testing.T) {
 		{"weight, pes, pouch]", "weight, pes, pes]", "species RW", `"pes" stands twice in one order`, "keep one"},
 		{"aliases: [foot]", "aliases: [pouch]", "species RW, sign pouch", `"pouch" means both pes (line 11) and pouch`, "one of them"},
 		{"aliases: [wallaby]", "aliases: [bb]", "species BB", `"BB" means both RW (line 4) and BB`, ""},
+		{"stages: [{id: juvenile}, {id: adult, adult: true}]", "stages: []", "species RW, trait pes, range 2", `stage "adult" is not a stage of RW`, "describe it first"},
 		{"code: BB,", "code: rw,", "species rw", `"rw" stands here twice, first on line 4`, ""},
 		{"like: RW", "like: XX", "species BB", `like "XX" is not the code`, "earlier sheet"},
 		{"aliases: [nothing]", "aliases: [occupied]", "species RW, sign pouch, value occupied", `"occupied" means both empty`, ""},

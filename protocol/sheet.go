@@ -77,6 +77,10 @@ func unsaid[T any](list *[]T, from []T) {
 // sheets checks all species.
 func (r *review) sheets(p *Protocol) {
 	var all []named
+	var kinds []string
+	for _, m := range p.Marks {
+		kinds = append(kinds, m.ID)
+	}
 	for i := range p.Species {
 		s := &p.Species[i]
 		all = append(all, named{&s.Code, s.words()})
@@ -91,23 +95,12 @@ func (r *review) sheets(p *Protocol) {
 		r.order(s, s.Retrap)
 		r.order(s, s.Required)
 		for j := range s.Marks {
-			if _, ok := p.MarkKind(s.Marks[j]); !ok {
-				r.say(&s.Marks[j], fmt.Sprintf("mark %q is not under marks:", s.Marks[j]), r.writeMark(p, s.Marks[j]))
+			if !slices.Contains(kinds, s.Marks[j]) {
+				r.say(&s.Marks[j], fmt.Sprintf("mark %q is not under marks:", s.Marks[j]), write(s.Marks[j], kinds))
 			}
 		}
 	}
 	r.names(all)
-}
-
-func (r *review) writeMark(p *Protocol, written string) string {
-	var ids []string
-	for _, m := range p.Marks {
-		ids = append(ids, m.ID)
-	}
-	if ids == nil {
-		return "describe it under marks:"
-	}
-	return write(written, ids)
 }
 
 func (r *review) stages(s *Sheet) {
