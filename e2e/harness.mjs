@@ -40,14 +40,17 @@ export async function serve({ before = [] } = {}) {
   const env = { ...process.env, DAWNROUND_HOME: join(temp, 'home') }
   mkdirSync(folder)
   mkdirSync(env.DAWNROUND_HOME)
-  after(() => rmSync(temp, { recursive: true, force: true }))
+  let child
+  const stop = () => interrupt(child)
+  after(async () => {
+    await stop()
+    rmSync(temp, { recursive: true, force: true })
+  })
 
   const run = (...args) => must(spawnSync(binary, ['-C', folder, ...args], { env, encoding: 'utf8', timeout: patience }))
   for (const verb of before) run(...verb)
 
-  const child = spawn(binary, ['-C', folder, 'serve', '--port', '0'], { env, stdio: ['ignore', 'pipe', 'pipe'] })
-  const stop = () => interrupt(child)
-  after(stop)
+  child = spawn(binary, ['-C', folder, 'serve', '--port', '0'], { env, stdio: ['ignore', 'pipe', 'pipe'] })
   const link = await printedLink(child)
   return { folder, run, stop, link, origin: new URL(link).origin, session: undefined }
 }
@@ -78,7 +81,7 @@ function printedLink(child) {
 
 // interrupt stops the program as Ctrl-C does, and says so if that fails.
 async function interrupt(child) {
-  if (child.exitCode !== null || child.signalCode !== null) return
+  if (!child || child.exitCode !== null || child.signalCode !== null) return
   const ended = new Promise((resolve) => child.once('exit', resolve))
   child.kill('SIGINT')
   const timer = setTimeout(() => child.kill('SIGKILL'), patience)
