@@ -36,7 +36,7 @@ func ParseQuantity(s string) (Quantity, error) {
 	switch {
 	case len(frac) > 3:
 		return Quantity{}, fmt.Errorf("%q: more than three decimals; no field instrument reads so finely", typed)
-	case err != nil || milli > maxMilli || digits == "" || digits[0] == '+' || strings.HasSuffix(typed, "."):
+	case err != nil || milli > maxMilli || strings.Trim(digits, "0123456789") != "" || digits == "" || strings.HasSuffix(typed, "."):
 		return Quantity{}, fmt.Errorf("%q: not a number; write it like 61.8", typed)
 	}
 	if digits != whole {

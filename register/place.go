@@ -20,12 +20,6 @@ func (r *Register) Programme() record.Programme {
 // Protocol is the protocol in force; an empty one where none was adopted.
 func (r *Register) Protocol() *protocol.Protocol { return r.protocol }
 
-// ProtocolVersion is a protocol once adopted, by its version.
-func (r *Register) ProtocolVersion(version string) (*protocol.Protocol, bool) {
-	p, ok := r.parsed[version]
-	return p, ok
-}
-
 // Adoptions gives every adoption of a protocol, by the clock. Two that replace
 // the same version are a question for the evening.
 func (r *Register) Adoptions() []record.Protocol { return all[record.Protocol](r, subject{}) }

@@ -38,7 +38,7 @@ type Register struct {
 	members  map[uuid.UUID][]uuid.UUID
 
 	protocol *protocol.Protocol
-	parsed   map[string]*protocol.Protocol // by version
+	parsed   map[string]*protocol.Protocol // by text
 
 	dirtyCaptures map[uuid.UUID]bool // to be put together again
 	dirtyNodes    map[uuid.UUID]bool // whose animal is to be told again
@@ -77,12 +77,14 @@ func (r *Register) Apply(entries ...*Entry) {
 
 // add takes in one line and marks what it changes.
 func (r *Register) add(e *Entry) {
-	if had := r.entries[e.ID]; had == nil {
+	switch had := r.entries[e.ID]; {
+	case had == nil:
 		r.entries[e.ID] = e
-	} else if had.sum == e.sum && had.compare(e) <= 0 {
+	case had.sum == e.sum && had.compare(e) <= 0:
 		return
-	} else {
+	default:
 		r.unindex(had)
+		r.retract(had)
 		had.join(e)
 		e = had
 	}
@@ -93,6 +95,23 @@ func (r *Register) add(e *Entry) {
 		r.strikes[b.Line] = insert(r.strikes[b.Line], e)
 	}
 	r.reread(e.ID, map[uuid.UUID]bool{})
+}
+
+// retract takes back a correction or strike whose words are about to be
+// replaced by a later twin's.
+func (r *Register) retract(e *Entry) {
+	var line uuid.UUID
+	switch b := e.Body.(type) {
+	case record.Correction:
+		line = b.Line
+		r.corrections[line] = remove(r.corrections[line], e)
+	case record.Strike:
+		line = b.Line
+		r.strikes[line] = remove(r.strikes[line], e)
+	default:
+		return
+	}
+	r.reread(line, map[uuid.UUID]bool{e.ID: true})
 }
 
 // reread takes the effective words of a line again, and of the line that it
@@ -179,30 +198,29 @@ func (r *Register) settle() {
 	for id := range r.dirtyCaptures {
 		r.putTogether(id)
 	}
-	clear(r.dirtyCaptures)
+	r.dirtyCaptures = map[uuid.UUID]bool{} // not clear: after a large batch the map is large
 	r.tellAnimals()
-	clear(r.dirtyNodes)
+	r.dirtyNodes = map[uuid.UUID]bool{}
 }
 
 // adopt takes the protocol in force: the latest adopted by the clock. All
 // captures are read again under it.
 func (r *Register) adopt() {
-	now := r.latest("protocol", subject{})
-	if now == nil {
+	var text string
+	if e := r.latest("protocol", subject{}); e != nil {
+		text = e.now.(record.Protocol).Text
+	}
+	if text == r.protocol.Text {
 		return
 	}
-	p := now.now.(record.Protocol)
-	if r.protocol.Version == p.Version && p.Version != "" {
-		return
-	}
-	if r.parsed[p.Version] == nil {
-		parsed, err := protocol.Parse("the protocol adopted by "+now.Who, []byte(p.Text))
-		if err != nil { // an earlier or a broken protocol: nothing is known of its marks
-			parsed = &protocol.Protocol{Version: p.Version}
+	if r.parsed[text] == nil {
+		p, err := protocol.Parse("the adopted protocol", []byte(text))
+		if err != nil { // one this version cannot read: nothing is known of its species and marks
+			p = &protocol.Protocol{Text: text}
 		}
-		r.parsed[p.Version] = parsed
+		r.parsed[text] = p
 	}
-	r.protocol = r.parsed[p.Version]
+	r.protocol = r.parsed[text]
 	for id := range r.parts {
 		r.dirtyCaptures[id] = true
 	}
