@@ -6,7 +6,6 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"strconv"
 	"unicode/utf8"
@@ -99,7 +98,7 @@ func (e Entry) check() error {
 		return fmt.Errorf("kind %q: expected 1 to 40 lower-case letters, digits, dots or hyphens", e.Kind)
 	case at >= 0:
 		return fmt.Errorf("%s body: line break at byte %d; a line is one line, write compact JSON", e.Kind, at)
-	case !utf8.Valid(e.Body) || !json.Valid(e.Body):
+	case !utf8.Valid(e.Body) || !validJSON(e.Body):
 		return fmt.Errorf("%s body %.60q: not JSON in UTF-8", e.Kind, e.Body)
 	}
 	return nil

@@ -3,7 +3,6 @@ package notebook
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/json"
 	"fmt"
 	"time"
 	"unicode/utf8"
@@ -123,8 +122,7 @@ func (s *scan) body(l *Line) {
 	} else {
 		value = s.whole
 	}
-	if s.err == nil && (!bytes.HasSuffix(s.rest, []byte("}")) || bytes.ContainsAny(value, "\r\n") ||
-		!utf8.Valid(value) || !json.Valid(value)) {
+	if s.err == nil && (!bytes.HasSuffix(s.rest, []byte("}")) || !utf8.Valid(value) || !validJSON(value)) {
 		s.fail("a body in JSON, on one line, and a closing brace")
 	}
 }

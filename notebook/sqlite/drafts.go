@@ -8,7 +8,7 @@ import (
 
 // Add keeps one more step of a draft, synced: see notebook.Drafts.
 func (s *Store) Add(draft uuid.UUID, step []byte) error {
-	return s.exec("insert into draft_step (draft, step) values (?, ?)", draft[:], step)
+	return s.exec("insert into draft_step (draft, step) values (?, ?)", draft[:], append([]byte{}, step...)) // never null
 }
 
 // Drop forgets a draft: see notebook.Drafts.

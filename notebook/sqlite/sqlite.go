@@ -52,8 +52,9 @@ type Store struct {
 // for whoever is refused.
 func Open(folder string, now time.Time) (*Store, error) { return open("", folder, now) }
 
-// open lies on the named virtual file system of SQLite, "" for the usual one.
-func open(vfs, folder string, now time.Time) (*Store, error) {
+// open lies on the named virtual file system of SQLite, "" for the usual one;
+// options are added to those of the writing connection.
+func open(vfs, folder string, now time.Time, options ...string) (*Store, error) {
 	folder, err := filepath.Abs(folder)
 	if err != nil {
 		return nil, err
@@ -62,7 +63,8 @@ func open(vfs, folder string, now time.Time) (*Store, error) {
 	if s.lock, err = acquire(vfs, folder); err != nil {
 		return nil, s.refused(vfs, err)
 	}
-	s.write = connect(s.path, vfs, "_txlock=immediate", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)")
+	options = append(options, "_txlock=immediate", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=foreign_keys(1)")
+	s.write = connect(s.path, vfs, options...)
 	s.write.SetMaxOpenConns(1)
 	s.read = connect(s.path, vfs, "mode=ro")
 	s.read.SetMaxOpenConns(4)
