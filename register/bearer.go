@@ -57,3 +57,17 @@ func (r *Register) Trap(site, trap string, night record.Night) (record.Trap, boo
 	}
 	return out, found
 }
+
+// SaidSame gives the captures and young that live lines say are the same
+// animal as one of them, itself among them.
+func (r *Register) SaidSame(id uuid.UUID) []uuid.UUID {
+	var out []uuid.UUID
+	for _, e := range r.links[id] {
+		if b, ok := e.now.(record.Same); ok {
+			for _, o := range b.Of {
+				out = appendNew(out, o)
+			}
+		}
+	}
+	return out
+}

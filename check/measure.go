@@ -1,0 +1,383 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// Traits that the table of checks names; the rest goes by what the sheet says
+// of a trait.
+const (
+	tail = "tail"
+	ear  = "ear"
+	pes  = "pes"
+	head = "head"
+)
+
+// startMM are limits between visits used while the sheet has none. [CP]
+var startMM = map[string]float64{head: 1.5, pes: 1.5, ear: 3, tail: 6, "forearm": 2}
+
+const (
+	growthLeft  = 0.02  // of a bone's length, that an adult may still grow [CP]
+	sidesMilli  = 2_000 // thousandths of a mm between left and right of one bone [CP]
+	testisShare = 0.5   // of the longest in an earlier adult [CP]
+)
+
+// limit is how far two honest readings of a trait may lie apart, in
+// thousandths of its unit, and how people say it; zero where nobody knows.
+func limit(t *protocol.Trait) (milli float64, says string) {
+	size, basis := t.BetweenVisits()
+	switch start := startMM[t.ID]; {
+	case size == 0 && start > 0 && t.Unit == "mm":
+		size, basis = start, fmt.Sprintf("limit %s mm (start value, %s)", short(start), practice)
+	case size > 0 && !strings.HasPrefix(basis, "limit"):
+		basis = fmt.Sprintf("limit %s %s, %s", short(size), t.Unit, basis)
+	}
+	return math.Round(size * 1000), basis
+}
+
+// short writes a number with at most two decimals.
+func short(x float64) string { return strconv.FormatFloat(math.Round(x*100)/100, 'f', -1, 64) }
+
+// trait finds what a key of measures means: a trait of the animal and a side.
+func (k *card) trait(key string) (*protocol.Trait, bool) {
+	id, _, _ := strings.Cut(key, ".")
+	return k.sheet.Trait(id)
+}
+
+// called is a key of measures as people say it: "left testis length".
+func called(t *protocol.Trait, key string) string {
+	name := t.Name
+	if name == "" {
+		name = t.ID
+	}
+	if _, side, ok := strings.Cut(key, "."); ok {
+		return side + " " + name
+	}
+	return name
+}
+
+// counts is the reading that counts: the last of those made at one handling,
+// so that measuring again answers a flag.
+func counts(r record.Reading) record.Quantity {
+	if n := len(r.Again); n > 0 {
+		return r.Again[n-1]
+	}
+	return r.Quantity
+}
+
+// A pair is one measure now and as it was last read in the same way.
+type pair struct {
+	key      string
+	trait    *protocol.Trait
+	was, now record.Quantity
+	then     *register.Capture
+	limit    float64 // thousandths of the unit
+	basis    string
+}
+
+// pairs gives the measures of a kind that were read before, with the last
+// reading. Rough and damaged readings, and those of another convention or
+// species, are not compared.
+func (k *card) pairs(of func(*protocol.Trait) bool) []pair {
+	var out []pair
+	for _, key := range sortedKeys(k.h.Measures) {
+		t, ok := k.trait(key)
+		now := k.h.Measures[key]
+		if !ok || !of(t) || !sound(now) {
+			continue
+		}
+		then := k.last(func(c *register.Capture) bool {
+			was, ok := handled(c).Measures[key]
+			return ok && sound(was) && convention(t, was) == convention(t, now) && k.sameSpecies(c)
+		})
+		if then == nil {
+			continue
+		}
+		p := pair{key: key, trait: t, was: counts(then.Handled.Measures[key]), now: counts(now), then: then}
+		if p.limit, p.basis = limit(t); p.limit > 0 {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func sound(r record.Reading) bool { return r.Is() == record.Seen && !r.Roughly && !r.Damaged }
+
+func convention(t *protocol.Trait, r record.Reading) string {
+	if r.Convention == "" {
+		return t.Convention
+	}
+	return r.Convention
+}
+
+func (p pair) grown() float64 { return float64(p.now.Milli - p.was.Milli) }
+
+// found says a pair's values: "pes 99.8 last night by AB, 92.1 now".
+func (p pair) found(k *card, before, after string) found {
+	return found{
+		field:    "measures/" + p.key,
+		says:     fmt.Sprintf("%s: %s %s %s, %s now; %s. %s", before, called(p.trait, p.key), p.was.Typed, k.when(p.then), p.now.Typed, p.basis, after),
+		evidence: fmt.Sprintf("%s %s on %s; %s now", p.key, p.was.Typed, on(p.then), p.now.Typed),
+		beside:   beside(p.then),
+	}
+}
+
+func isBone(t *protocol.Trait) bool { return t.Bone }
+
+func boneShrinks(k *card) []found {
+	var out []found
+	for _, p := range k.pairs(isBone) {
+		if p.grown() < -p.limit {
+			out = append(out, p.found(k, "Cannot be. Bone does not shrink", "Again?"))
+		}
+	}
+	return out
+}
+
+func boneJumps(k *card) []found {
+	var out []found
+	for _, p := range k.pairs(isBone) {
+		if k.adult(p.then) && p.grown() > p.limit+float64(growthLeft*float64(p.was.Milli)) {
+			out = append(out, p.found(k, "An adult's bone does not grow", "Again? Or was the stage wrong then?"))
+		}
+	}
+	return out
+}
+
+// tailShorter asks for a lost tip; once somebody has said damaged it is
+// silent for good.
+func tailShorter(k *card) []found {
+	damaged := func(c *register.Capture) bool { return handled(c).Measures[tail].Damaged }
+	if damaged(k.Capture) || k.last(damaged) != nil {
+		return nil
+	}
+	return k.shorter(tail, "Shorter", "Is the tip lost? Then say damaged; else again?")
+}
+
+func earShorter(k *card) []found { return k.shorter(ear, "Shorter", "Torn?") }
+
+func (k *card) shorter(trait, before, after string) []found {
+	var out []found
+	for _, p := range k.pairs(func(t *protocol.Trait) bool { return t.ID == trait && !t.Bone }) {
+		if p.grown() < -p.limit {
+			out = append(out, p.found(k, before, after))
+		}
+	}
+	return out
+}
+
+func leftAndRight(k *card) []found {
+	var out []found
+	for _, key := range sortedKeys(k.h.Measures) {
+		id, side, _ := strings.Cut(key, ".")
+		t, ok := k.trait(key)
+		right, left := k.h.Measures[key], k.h.Measures[id+".left"]
+		if side != "right" || !ok || !t.Bone || t.Unit != "mm" || !sound(right) || !sound(left) || convention(t, right) != convention(t, left) {
+			continue
+		}
+		l, r := counts(left), counts(right)
+		if apart := r.Milli - l.Milli; max(apart, -apart) > sidesMilli {
+			out = append(out, found{
+				field:    "measures/" + key,
+				says:     fmt.Sprintf("Left %s %s, right %s: more than %s %s apart. Again?", called(t, id), l.Typed, r.Typed, short(sidesMilli/1000.0), t.Unit),
+				evidence: fmt.Sprintf("%s left %s, right %s", id, l.Typed, r.Typed),
+			})
+		}
+	}
+	return out
+}
+
+// testisHalf compares a male's shrinking lengths with the longest of the same
+// side in an earlier adult.
+func testisHalf(k *card) []found {
+	var out []found
+	for _, key := range sortedKeys(k.h.Measures) {
+		t, ok := k.trait(key)
+		now := k.h.Measures[key]
+		if !ok || t.Sex != string(record.Male) || !t.Shrinks || t.Unit != "mm" || !sound(now) {
+			continue
+		}
+		var longest *register.Capture
+		for _, c := range k.before {
+			if was := handled(c).Measures[key]; k.adult(c) && sound(was) && (longest == nil || counts(was).Milli > counts(longest.Handled.Measures[key]).Milli) {
+				longest = c
+			}
+		}
+		if longest == nil {
+			continue
+		}
+		was, is := counts(longest.Handled.Measures[key]), counts(now)
+		if float64(is.Milli) < testisShare*float64(was.Milli) {
+			out = append(out, found{
+				field:    "measures/" + key,
+				says:     fmt.Sprintf("%s %s %s, %s now: below half. Out of season, or another animal? Again?", called(t, key), was.Typed, k.when(longest), is.Typed),
+				evidence: fmt.Sprintf("%s %s on %s; %s now", key, was.Typed, on(longest), is.Typed),
+				beside:   beside(longest),
+			})
+		}
+	}
+	return out
+}
+
+func beyondRange(k *card) []found  { return k.ranges(true) }
+func outsideRange(k *card) []found { return k.ranges(false) }
+
+// A span is what a value must lie within, in thousandths, both ends included.
+type span struct{ from, to int64 }
+
+func (s span) holds(milli int64) bool { return s.from <= milli && milli <= s.to }
+
+// spans gives a range's plausible span and, where there is one, what it can
+// never be outside.
+func spans(r protocol.Range) (usual span, never *span) {
+	usual = span{milli(r.From), milli(r.To)}
+	if len(r.Never) == 2 {
+		never = &span{milli(r.Never[0]), milli(r.Never[1])}
+	}
+	return usual, never
+}
+
+func milli(x float64) int64 { return int64(math.Round(x * 1000)) }
+
+// ranges holds values against the sheet: what can never be, or what is
+// plausible but not beyond it.
+func (k *card) ranges(beyond bool) []found {
+	var out []found
+	add := func(field, name, unit string, q record.Quantity, ranges []protocol.Range) {
+		if f, ok := judge(q, ranges, beyond); ok {
+			f.field = field
+			f.says = fmt.Sprintf("%s %s %s %s", name, q.Typed, unit, f.says)
+			f.evidence = fmt.Sprintf("%s %s", field, q.Typed)
+			out = append(out, f)
+		}
+	}
+	if net, ok := k.h.MassMilli(); ok {
+		if t, ok := k.sheet.Trait(protocol.Mass); ok {
+			add(k.massField(), called(t, t.ID), t.Unit, record.MilliQuantity(net), k.rangesOf(t.ID))
+		}
+	}
+	for _, key := range sortedKeys(k.h.Measures) {
+		r := k.h.Measures[key]
+		if t, ok := k.trait(key); ok && t.ID != protocol.Mass && r.Is() == record.Seen {
+			add("measures/"+key, called(t, key), t.Unit, counts(r), k.rangesOf(t.ID))
+		}
+	}
+	for i, y := range k.h.Young {
+		for _, key := range sortedKeys(y.Measures) {
+			r := y.Measures[key]
+			id, _, _ := strings.Cut(key, ".")
+			if t, ok := k.sheet.YoungTrait(id); ok && r.Is() == record.Seen {
+				add(youngField(i), "young's "+called(t, key), t.Unit, counts(r), k.youngRanges(t, y.Sex))
+			}
+		}
+	}
+	return out
+}
+
+func (k *card) rangesOf(trait string) []protocol.Range {
+	if r, ok := k.sheet.Range(trait, k.sex(), k.h.Stage); ok {
+		return []protocol.Range{r}
+	}
+	return nil
+}
+
+// youngRanges are the ranges of a young's trait at every stage with its
+// mother, since its row does not say which it is in.
+func (k *card) youngRanges(t *protocol.Trait, sex record.Sex) []protocol.Range {
+	var out []protocol.Range
+	for _, g := range k.sheet.Stages {
+		if r, ok := t.Range(sex, g.ID); ok && g.Young {
+			out = append(out, r)
+		}
+	}
+	if r, ok := t.Range(sex, ""); ok && len(out) == 0 {
+		out = append(out, r)
+	}
+	return out
+}
+
+// judge holds a value against ranges of which any one may hold it.
+func judge(q record.Quantity, ranges []protocol.Range, beyond bool) (found, bool) {
+	out := false
+	for _, r := range ranges {
+		usual, never := spans(r)
+		if usual.holds(q.Milli) {
+			return found{}, false
+		}
+		if can := never == nil || never.holds(q.Milli); can == beyond {
+			if beyond {
+				return found{}, false // one range lets it be
+			}
+			return found{says: "is outside " + usual.words(r) + ". Again?"}, true
+		}
+		out = true
+	}
+	if !out || !beyond {
+		return found{}, false
+	}
+	_, never := spans(ranges[0])
+	return found{says: "cannot be: never outside " + never.words(ranges[0]) + ". Again?"}, true
+}
+
+// words says a span, with the source of its range.
+func (s span) words(r protocol.Range) string {
+	says := record.MilliQuantity(s.from).Typed + "–" + record.MilliQuantity(s.to).Typed
+	if r.Stage != "" || r.Sex != "" {
+		says += " for " + strings.TrimSpace(r.Sex+" "+r.Stage)
+	}
+	if r.Source != "" {
+		says += " (" + r.Source + ")"
+	}
+	return says
+}
+
+func notOfThisSex(k *card) []found {
+	sex := k.sex()
+	if !told(sex) {
+		return nil
+	}
+	var out []found
+	add := func(field, name, of string) {
+		if of != "" && of != string(sex) {
+			out = append(out, found{
+				field:    field,
+				says:     fmt.Sprintf("%s belongs to a %s, and this is a %s. Which is right?", name, of, sex),
+				evidence: fmt.Sprintf("%s; %s", field, sex),
+			})
+		}
+	}
+	for _, key := range sortedKeys(k.h.Measures) {
+		if t, ok := k.trait(key); ok && k.h.Measures[key].Is() == record.Seen {
+			add("measures/"+key, called(t, key), t.Sex)
+		}
+	}
+	for _, id := range sortedKeys(k.h.Signs) {
+		if g, ok := k.sheet.Sign(id); ok && k.h.Signs[id].Is() == record.Seen {
+			add("signs/"+id, id, g.Sex)
+		}
+	}
+	return out
+}
+
+// youngField is the row of a young on the card.
+func youngField(i int) string { return "young/" + strconv.Itoa(i) }
+
+// ids joins lists of captures.
+func ids(captures ...*register.Capture) []uuid.UUID {
+	var out []uuid.UUID
+	for _, c := range captures {
+		if c != nil {
+			out = append(out, c.ID())
+		}
+	}
+	return out
+}

@@ -1,0 +1,152 @@
+package check
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// Register checks everything: every capture beside its animal's earlier ones
+// and what is usual in the population, every trip's traps and rounds, and
+// what concerns identity and the lines themselves.
+func Register(r *register.Register, now time.Time) []record.Flag {
+	captures := r.Captures()
+	lives := lives(captures)
+	b := newBook(r, know(r, lives), now)
+	var flags []record.Flag
+	at := map[uuid.UUID]int{}
+	for _, c := range captures {
+		life := lives[c.Animal]
+		flags = append(flags, b.card(c, c.Marks(), life[:at[c.Animal]]).flags()...)
+		at[c.Animal]++
+	}
+	flags = append(flags, b.traps(captures)...)
+	flags = append(flags, b.marksInTwoSpecies(captures)...)
+	flags = append(flags, b.contradictions()...)
+	flags = append(flags, b.lineVersions()...)
+	return append(flags, b.protocols()...)
+}
+
+// lives gives each animal's captures, in the order given.
+func lives(captures []*register.Capture) map[uuid.UUID][]*register.Capture {
+	out := map[uuid.UUID][]*register.Capture{}
+	for _, c := range captures {
+		out[c.Animal] = append(out[c.Animal], c)
+	}
+	return out
+}
+
+func sortedLives(lives map[uuid.UUID][]*register.Capture) []uuid.UUID {
+	return slices.SortedFunc(maps.Keys(lives), func(a, b uuid.UUID) int { return bytes.Compare(a[:], b[:]) })
+}
+
+// compare orders captures as the register does: by night, time and id.
+func compare(a, b *register.Capture) int {
+	if d := a.At.Night.Compare(b.At.Night); d != 0 {
+		return d
+	}
+	if d := a.Time().Compare(b.Time()); d != 0 {
+		return d
+	}
+	x, y := a.ID(), b.ID()
+	return bytes.Compare(x[:], y[:])
+}
+
+// traps checks every trip, and the releases of captures on none.
+func (b *book) traps(captures []*register.Capture) []record.Flag {
+	var flags []record.Flag
+	trips := map[string]bool{}
+	for _, t := range b.register.Trips() {
+		trips[t.Trip.Trip] = true
+		flags = append(flags, b.trip(t)...)
+	}
+	for _, c := range captures {
+		if !trips[c.At.Trip] {
+			flags = append(flags, b.unreleased(c)...)
+		}
+	}
+	return flags
+}
+
+// marksInTwoSpecies asks, for marks that speak within a species, about one
+// text read in two: a tag misread, a species mistaken, or two animals.
+func (b *book) marksInTwoSpecies(captures []*register.Capture) []record.Flag {
+	first := map[register.MarkKey]*register.Capture{} // by kind and text alone
+	told := map[register.MarkKey]bool{}
+	var flags []record.Flag
+	for _, c := range captures {
+		for _, key := range c.Marks() {
+			text := register.MarkKey{Kind: key.Kind, Text: key.Text}
+			was := first[text]
+			if was == nil {
+				first[text] = c
+			}
+			if key.Species == "" || was == nil || was.Species() == c.Species() || told[key] {
+				continue
+			}
+			told[key] = true
+			flags = append(flags, markInTwoSpecies.flag(c.ID(), found{
+				field:    "marks",
+				says:     fmt.Sprintf("%s %s was read on %s on %s and on %s on %s. Two animals?", capital(key.Kind), key.Text, was.Species(), was.At.Night.Words(), c.Species(), c.At.Night.Words()),
+				evidence: fmt.Sprintf("%s %s in %s and %s", key.Kind, key.Text, was.Species(), c.Species()),
+				beside:   beside(was),
+			}))
+		}
+	}
+	return flags
+}
+
+func (b *book) contradictions() []record.Flag {
+	var flags []record.Flag
+	for _, c := range b.register.Contradictions() {
+		who := ""
+		if e, ok := b.register.Line(c.Line); ok {
+			who = " by " + e.Who
+		}
+		flags = append(flags, sameAndNotSame.flag(c.Line, found{
+			field:    "marks",
+			says:     fmt.Sprintf("A line%s says these are not the same animal, and other lines make them one. Which stands?", who),
+			evidence: fmt.Sprintf("%d captures of animal %s", len(c.Apart.These), c.Animal),
+			beside:   append(slices.Clone(c.Apart.These), c.Apart.From),
+		}))
+	}
+	return flags
+}
+
+// lineVersions says the disagreements outside captures.
+func (b *book) lineVersions() []record.Flag {
+	all := b.register.Disagreements()
+	var flags []record.Flag
+	for _, id := range slices.SortedFunc(maps.Keys(all), func(x, y uuid.UUID) int { return bytes.Compare(x[:], y[:]) }) {
+		for _, d := range all[id] {
+			flags = append(flags, twoVersionsOf.flag(id, versions(d)))
+		}
+	}
+	return flags
+}
+
+// protocols asks about two protocols adopted in place of the same one.
+func (b *book) protocols() []record.Flag {
+	var flags []record.Flag
+	first := map[string]record.Protocol{}
+	for _, p := range b.register.Adoptions() {
+		was, ok := first[p.Replaces]
+		first[p.Replaces] = p
+		if !ok || was.Version == p.Version {
+			continue
+		}
+		flags = append(flags, twoProtocols.flag(uuid.UUID{}, found{
+			field:    "protocol",
+			says:     fmt.Sprintf("Two protocols replace the same one: %.8s and %.8s. The later is in force; which is right?", was.Version, p.Version),
+			evidence: fmt.Sprintf("%s and %s replace %s", was.Version, p.Version, p.Replaces),
+		}))
+	}
+	return flags
+}

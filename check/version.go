@@ -1,0 +1,51 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"dawnround/register"
+)
+
+// twoVersions says the disagreements of corrections, and of lines that state
+// one part differently.
+func twoVersions(k *card) []found {
+	var out []found
+	for _, d := range k.Disagree {
+		out = append(out, versions(d))
+	}
+	return out
+}
+
+func versions(d register.Disagreement) found {
+	last := len(d.Values) - 1
+	return found{
+		field:    row(d.Field),
+		says:     fmt.Sprintf("Two versions: %s, and later %s. The later shows; which is right?", brief(d.Values[0]), brief(d.Values[last])),
+		evidence: fmt.Sprintf("%s: %s", d.Field, strings.Join(d.Values, " | ")),
+		beside:   nil,
+	}
+}
+
+// brief keeps a value short enough for a sentence.
+func brief(value string) string {
+	const most = 80
+	if r := []rune(value); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return value
+}
+
+// row is the row of the card that shows the field at a JSON Pointer of a
+// capture's line.
+func row(pointer string) string {
+	steps := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
+	if steps[0] != "handled" || len(steps) == 1 {
+		return steps[0]
+	}
+	switch steps = steps[1:]; steps[0] {
+	case "measures", "signs", "young":
+		return strings.Join(steps[:min(2, len(steps))], "/")
+	}
+	return steps[0]
+}
