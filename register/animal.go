@@ -139,67 +139,76 @@ func (r *Register) node(id uuid.UUID) bool { return r.captures[id] != nil || len
 
 // tell gathers the animal of one node and names it by its smallest id.
 func (r *Register) tell(id uuid.UUID) {
-	group := []uuid.UUID{id}
-	seen := map[uuid.UUID]bool{id: true}
-	spans := map[MarkKey][]Span{}
-	for i := 0; i < len(group); i++ {
-		for _, next := range r.sameAs(group[i], spans) {
-			if !seen[next] && r.node(next) {
-				seen[next] = true
-				group = append(group, next)
-			}
-		}
+	g := group{ids: []uuid.UUID{id}, has: map[uuid.UUID]bool{id: true}, spans: map[MarkKey][]Span{}}
+	for i := 0; i < len(g.ids); i++ {
+		r.gather(&g, g.ids[i])
 	}
-	slices.SortFunc(group, compareIDs)
-	name := group[0]
-	for _, g := range group {
-		if had, ok := r.animalOf[g]; ok && had != name {
+	slices.SortFunc(g.ids, compareIDs)
+	name := g.ids[0]
+	for _, id := range g.ids {
+		if had, ok := r.animalOf[id]; ok && had != name {
 			delete(r.members, had)
 		}
-		r.animalOf[g] = name
-		if c := r.captures[g]; c != nil {
+		r.animalOf[id] = name
+		if c := r.captures[id]; c != nil {
 			c.Animal = name
 		}
 	}
-	r.members[name] = group
+	r.members[name] = g.ids
 }
 
-// sameAs are the nodes taken for the same animal as one node: by a live line
+// group is the captures and young found so far to be one animal, and the
+// spans of its marks that are not gathered yet.
+type group struct {
+	ids   []uuid.UUID
+	has   map[uuid.UUID]bool
+	spans map[MarkKey][]Span
+}
+
+// gather adds what is taken for the same animal as one node: by a live line
 // that says so, by the mark in force on that night, or by a line that takes
-// captures together out of the animal their mark speaks for. Spans told once
-// are kept in spans.
-func (r *Register) sameAs(id uuid.UUID, spans map[MarkKey][]Span) []uuid.UUID {
-	var out []uuid.UUID
+// captures together out of the animal their mark speaks for.
+func (r *Register) gather(g *group, id uuid.UUID) {
+	add := func(id uuid.UUID) {
+		if !g.has[id] && r.node(id) {
+			g.has[id] = true
+			g.ids = append(g.ids, id)
+		}
+	}
 	for _, e := range r.links[id] {
 		switch b := e.now.(type) {
 		case record.Same:
-			out = append(out, b.Of...)
+			for _, o := range b.Of {
+				add(o)
+			}
 		case record.Apart:
 			if slices.Contains(b.These, id) {
-				out = append(out, b.These...)
+				for _, o := range b.These {
+					add(o)
+				}
 			}
 		}
 	}
 	c := r.captures[id]
 	if c == nil || r.apart(id) {
-		return out
+		return
 	}
 	for _, k := range c.marks {
-		if spans[k] == nil {
-			spans[k] = r.spans(k)
+		if _, told := g.spans[k]; !told {
+			g.spans[k] = r.spans(k)
 		}
-		for _, s := range spans[k] {
+		g.spans[k] = slices.DeleteFunc(g.spans[k], func(s Span) bool {
 			if !slices.Contains(s.Captures, c) {
-				continue
+				return false
 			}
 			for _, o := range s.Captures {
 				if !r.apart(o.ID()) {
-					out = append(out, o.ID())
+					add(o.ID())
 				}
 			}
-		}
+			return true // gathered once, for all its captures
+		})
 	}
-	return out
 }
 
 // apart reports a capture that a live line takes out of its mark's animal.

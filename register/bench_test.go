@@ -68,7 +68,7 @@ func BenchmarkApply(b *testing.B) {
 		r.Apply(entries...)
 		w := newWorld(1)
 		for i := 0; b.Loop(); i++ {
-			w.write(0, caught(9_000_000+i, 10, record.Mark{Kind: "chip", Text: "999000000000007"}))
+			w.write(0, caught(9_000_000+i, 10, record.Mark{Kind: "chip", Text: fmt.Sprintf("999%012d", i%8000)}))
 			r.Apply(register.ReadLine(w.lines[len(w.lines)-1]))
 		}
 	})

@@ -51,7 +51,7 @@ func subjectOf(b record.Body, e *Entry) subject {
 	case record.Weather:
 		return subject{a: b.Site, b: b.Night.String()}
 	case record.Effort:
-		return subject{b.Trip, b.Site, b.Night.String()}
+		return subject{b.Trip, b.Site, b.Night.String() + " " + sourceOf(b.From)}
 	case record.Round:
 		return subject{a: b.Round.String()}
 	case record.RoundEnd:
@@ -66,6 +66,15 @@ func subjectOf(b record.Body, e *Entry) subject {
 		return subject{a: b.FollowUp.String()}
 	}
 	return subject{}
+}
+
+// sourceOf names the table a line was read from. Two tables that count the
+// traps of one night are two statements, whichever came in first.
+func sourceOf(from *record.Source) string {
+	if from == nil {
+		return ""
+	}
+	return from.File
 }
 
 // named are the captures and young that a line about identity names.
