@@ -69,6 +69,9 @@ func (r *Register) Traps(site string, night record.Night) []record.Trap {
 	return out
 }
 
+// AllTraps gives every position a trap ever had, by site, name and first night.
+func (r *Register) AllTraps() []record.Trap { return standing[record.Trap](r) }
+
 // Labels gives the reserved label series.
 func (r *Register) Labels() []record.Labels { return standing[record.Labels](r) }
 
