@@ -115,6 +115,7 @@ type MarkKind struct {
 	Sided         bool     `yaml:"sided"`
 	Series        []string `yaml:"series"` // batches bought: B001–B250
 	MayGo         bool     `yaml:"may be lost"`
+	CaseCounts    bool     `yaml:"case counts"` // 58496d and 58496D are two marks
 }
 
 // SampleKind is a kind of specimen.

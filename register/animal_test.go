@@ -164,3 +164,26 @@ func TestMarksAreFoundByTailAndSlip(t *testing.T) {
 		t.Errorf("the mark as corrected is not found: %v", got)
 	}
 }
+
+func TestCaseOfAMarkCountsWhereTheProtocolSaysSo(t *testing.T) {
+	t.Parallel()
+	text := "name: P\nzone: UTC\nspecies: [{code: DM, name: a name}]\nmarks:\n  - {id: tag, name: tag, form: tag, case counts: true}\n  - {id: ring, name: ring, form: tag}\n"
+	w := newWorld(1)
+	w.write(0, record.Protocol{Version: "1", Text: text})
+	w.write(0, caught(1, 10, record.Mark{Kind: "tag", Text: "58496D"}))
+	w.write(0, caught(2, 11, record.Mark{Kind: "tag", Text: "58496d"}))
+	w.write(0, caught(3, 10, record.Mark{Kind: "ring", Text: "7A"}))
+	w.write(0, caught(4, 11, record.Mark{Kind: "ring", Text: "7a"}))
+	r := fold(w.lines)
+	if got := animals(t, r, 1, 2, 3, 4); got[0] == got[1] || got[2] != got[3] {
+		t.Errorf("animals %v; want the tags two and the ring one", got)
+	}
+	for _, k := range r.MarksEnding("96d") {
+		if len(r.Spans(k)) != 1 {
+			t.Errorf("mark %+v is found by its tail and has no span", k)
+		}
+	}
+	if got := len(r.MarksEnding("96d")); got != 2 {
+		t.Errorf("%d marks end in 96d, want both letters", got)
+	}
+}

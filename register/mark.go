@@ -2,6 +2,7 @@ package register
 
 import (
 	"slices"
+	"strings"
 
 	"dawnround/mark"
 	"dawnround/record"
@@ -47,6 +48,9 @@ func (r *Register) MarkKey(m record.Mark, species string) (MarkKey, bool) {
 			k.Text = t.Number
 		}
 	}
+	if kind.CaseCounts {
+		k.Text = strings.TrimSpace(m.Text)
+	}
 	if kind.WithinSpecies {
 		k.Species = species
 	}
@@ -56,7 +60,7 @@ func (r *Register) MarkKey(m record.Mark, species string) (MarkKey, bool) {
 // bear enters that a mark was read at a capture; every other capture with the
 // mark may now be another animal's.
 func (r *Register) bear(k MarkKey, capture uuid.UUID) {
-	r.index.Add(k.Kind, k.Text, k.Species)
+	r.index.Add(k.Kind, k.Text, k.owner())
 	join(r.bearing, k, capture)
 	r.dirtyMark(k)
 }
@@ -64,7 +68,7 @@ func (r *Register) bear(k MarkKey, capture uuid.UUID) {
 func (r *Register) unbear(k MarkKey, capture uuid.UUID) {
 	r.dirtyMark(k)
 	if unjoin(r.bearing, k, capture); r.bearing[k] == nil {
-		r.index.Remove(k.Kind, k.Text, k.Species)
+		r.index.Remove(k.Kind, k.Text, k.owner())
 	}
 }
 
@@ -142,6 +146,18 @@ func keysOf(entries []mark.Entry) []MarkKey {
 	out := make([]MarkKey, len(entries))
 	for i, e := range entries {
 		out[i] = MarkKey{Kind: e.Kind, Text: e.Text, Species: e.Owner}
+		if species, text, spelt := strings.Cut(e.Owner, "\x00"); spelt {
+			out[i].Species, out[i].Text = species, text
+		}
 	}
 	return out
+}
+
+// owner is what stands beside a mark in the index, which looks for marks in
+// upper case: its species, and its own letters where case counts.
+func (k MarkKey) owner() string {
+	if k.Text == mark.Canonical(k.Text) {
+		return k.Species
+	}
+	return k.Species + "\x00" + k.Text
 }
