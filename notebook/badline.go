@@ -10,6 +10,7 @@ import (
 // BadLine is the first line found not to be what it must be. It shows every
 // version that is known, so that a reader need trust nobody.
 type BadLine struct {
+	Where  string // the file it lies in, where a store knows
 	Device DeviceID
 	Seq    uint64
 	ID     uuid.UUID // zero where the line cannot be read
@@ -26,6 +27,9 @@ type BadLine struct {
 
 func (b *BadLine) Error() string {
 	var s strings.Builder
+	if b.Where != "" {
+		fmt.Fprintf(&s, "%s: ", b.Where)
+	}
 	fmt.Fprintf(&s, "device %s line %d (id %s): %s", b.Device, b.Seq, b.ID, b.Why)
 	fmt.Fprintf(&s, "\n  found, hash %s:\n    %s", b.Hash, b.Stored)
 	if b.Want != (Hash{}) {

@@ -50,11 +50,11 @@ func (m *mounted) Open() (storetest.Store, error) {
 const vfsName = "cut"
 
 var (
-	register  sync.Once
-	disks     sync.Map // folder to *cutDisk
-	disksMade atomic.Int64
-	handles   sync.Map // number to *cutHandle; the number stands in SQLite's file structure
-	opened    atomic.Uintptr
+	register    sync.Once
+	disks       sync.Map // folder to *cutDisk
+	disksMade   atomic.Int64
+	handles     sync.Map // number to *cutHandle; the number stands in SQLite's file structure
+	handlesMade atomic.Uintptr
 )
 
 // cFile is SQLite's file structure, lengthened by a number of ours.
@@ -127,7 +127,7 @@ func diskOf(name string) *cutDisk {
 
 func xOpen(tls *libc.TLS, vfs, name, file uintptr, flags int32, outFlags uintptr) int32 {
 	*at[cFile](file) = cFile{}
-	number := opened.Add(1)
+	number := handlesMade.Add(1)
 	if name == 0 {
 		return sqlite3.SQLITE_CANTOPEN // a nameless temporary file: temp_store keeps them in memory
 	}

@@ -36,7 +36,8 @@ func (s *Store) All() (map[uuid.UUID][][]byte, error) {
 		if err := rows.Scan(&draft, &step); err != nil {
 			return nil, s.trouble(err)
 		}
-		id := uuid.UUID(draft)
+		var id uuid.UUID
+		copy(id[:], draft)
 		drafts[id] = append(drafts[id], step)
 	}
 	return drafts, s.trouble(rows.Err())

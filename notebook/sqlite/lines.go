@@ -98,7 +98,13 @@ func headOf(tx *sql.Tx, device int64) (notebook.Head, error) {
 	if err != nil {
 		return notebook.Head{}, err
 	}
-	return notebook.Head{Seq: uint64(id - device<<seqBits), Hash: notebook.Hash(hash)}, nil
+	return notebook.Head{Seq: uint64(id - device<<seqBits), Hash: hashOf(hash)}, nil
+}
+
+// hashOf takes a hash as it stands in the file, of whatever length.
+func hashOf(b []byte) (h notebook.Hash) {
+	copy(h[:], b)
+	return h
 }
 
 // Heads gives where each chain ends, and the signed heads: see notebook.Store.
@@ -150,7 +156,7 @@ func signedOf(tx *sql.Tx) ([]notebook.SignedHead, error) {
 		}
 		copy(h.Programme[:], programme)
 		copy(h.Device[:], device)
-		copy(h.Hash[:], hash)
+		h.Hash = hashOf(hash)
 		signed = append(signed, h)
 	}
 	return signed, rows.Err()
@@ -254,7 +260,7 @@ func (d device) page(tx *sql.Tx, after uint64) ([]notebook.Line, error) {
 // line parses a stored line and checks it against what is kept beside it.
 func (d device) line(seq uint64, hash, stored []byte) (notebook.Line, error) {
 	l, err := notebook.ParseLine(stored)
-	if l.Hash == notebook.Hash(hash) && err == nil && l.Device == d.key && l.Seq == seq {
+	if l.Hash == hashOf(hash) && err == nil && l.Device == d.key && l.Seq == seq {
 		return l, nil
 	}
 	why := "not the line that was kept here"
@@ -262,5 +268,5 @@ func (d device) line(seq uint64, hash, stored []byte) (notebook.Line, error) {
 		why = fmt.Sprintf("it cannot be read: %v", err)
 	}
 	return l, &notebook.BadLine{Device: d.key, Seq: seq, ID: l.ID, Why: why, Stored: stored, Hash: l.Hash,
-		Want: notebook.Hash(hash), WantBy: "the hash kept beside it"}
+		Want: hashOf(hash), WantBy: "the hash kept beside it"}
 }

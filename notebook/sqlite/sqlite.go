@@ -93,8 +93,9 @@ func openFile(vfs, file string) (*Store, error) {
 	s.read = connect(path, vfs, "mode=ro")
 	s.read.SetMaxOpenConns(4)
 	err = s.checkVersion()
-	if code(err) == cantOpen && quiet(path) {
-		// A folder that cannot be written in, and nobody writing: the file is all there is.
+	if c := code(err); (c == cantOpen || c == readOnly) && quiet(path) {
+		// Even a reader makes files beside a log. In a folder that cannot be written
+		// in there is no log, so the file is all there is.
 		s.read.Close()
 		s.read = connect(path, vfs, "mode=ro", "immutable=1")
 		err = s.checkVersion()
