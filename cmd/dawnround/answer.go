@@ -1,0 +1,97 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"text/tabwriter"
+
+	"dawnround/answer"
+	"dawnround/register"
+)
+
+func (c *call) answer() error {
+	site := c.flags.String("site", "", "the site's code")
+	species := c.flags.String("species", "", "the species' code")
+	if err := c.parse(1, 1); err != nil {
+		return err
+	}
+	p, done, err := c.read()
+	if err != nil {
+		return err
+	}
+	defer done()
+	p.View(func(r *register.Register) { err = c.answerFrom(r, *site, *species) })
+	return err
+}
+
+func (c *call) answerFrom(r *register.Register, site, species string) error {
+	if _, ok := r.Site(site); !ok {
+		return siteUnknown(r, site)
+	}
+	switch c.args[0] {
+	case "known-alive":
+		if _, ok := r.Protocol().Sheet(species); !ok {
+			return fmt.Errorf("--species %q: not on a species sheet of this programme; dawnround protocol show lists them", species)
+		}
+		return c.knownAlive(answer.KnownAlive(r, site, species))
+	case "effort":
+		return c.effort(answer.Effort(r, site))
+	}
+	return errUsage{fmt.Sprintf("%q is no question known here; write known-alive or effort", c.args[0])}
+}
+
+func siteUnknown(r *register.Register, site string) error {
+	err := fmt.Errorf("--site %q: no such site in this programme", site)
+	sites := r.Sites()
+	if len(sites) == 0 {
+		return hinted{err, "the programme has no sites yet; add them on its page, or in the protocol's seeds"}
+	}
+	return hinted{err, "its sites are " + sites[0].Site + " to " + sites[len(sites)-1].Site + ", by code"}
+}
+
+func (c *call) knownAlive(a answer.Alive) error {
+	rows := make([][]string, len(a.Trips))
+	for i, t := range a.Trips {
+		rows[i] = []string{t.Trip, strconv.Itoa(t.Caught), strconv.Itoa(t.KnownAlive)}
+	}
+	return c.table(a.Trips, []string{"trip", "caught", "known_alive"}, rows,
+		fmt.Sprintf("%s at %s, animals known to be alive (a count, not an estimate; the last trips still fill up). State %s.", a.Species, a.Site, a.State), a.LeftOut)
+}
+
+func (c *call) effort(t answer.Trapping) error {
+	rows := make([][]string, len(t.Trips))
+	for i, n := range t.Trips {
+		rows[i] = []string{n.Trip, strconv.Itoa(n.TrapNights)}
+	}
+	return c.table(t.Trips, []string{"trip", "trap_nights"}, rows,
+		fmt.Sprintf("trap nights at %s. State %s.", t.Site, t.State), t.LeftOut)
+}
+
+// table prints an answer: JSON and CSV hold its rows; a person also reads what
+// it rests on and what was left out.
+func (c *call) table(rows any, header []string, cells [][]string, says string, left []answer.LeftOut) error {
+	if c.csv {
+		w := csv.NewWriter(c.stdout)
+		return errors.Join(w.Write(header), w.WriteAll(cells))
+	}
+	return c.print(rows, func(w io.Writer) error {
+		fmt.Fprintln(w, says)
+		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+		for _, row := range append([][]string{header}, cells...) {
+			for _, cell := range row {
+				fmt.Fprint(t, cell, "\t")
+			}
+			fmt.Fprintln(t)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+		for _, l := range left {
+			fmt.Fprintf(w, "left out: %s\n", l)
+		}
+		return nil
+	})
+}
