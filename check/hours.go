@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"dawnround/protocol"
@@ -107,7 +108,7 @@ func (k *card) over(limit, where string, since time.Time) []found {
 	}
 	return []found{{
 		field:    "released",
-		says:     fmt.Sprintf("%.0f minutes %s; the limit is %s (%s; %s).", until.Sub(since).Minutes(), where, short(most), source, protocol.LimitsSay),
+		says:     fmt.Sprintf("%.0f minutes %s; the limit is %s (%s; %s).", math.Ceil(until.Sub(since).Minutes()), where, short(most), source, protocol.LimitsSay),
 		evidence: fmt.Sprintf("%s since %s", where, since.UTC().Format(time.RFC3339)),
 	}}
 }

@@ -219,7 +219,7 @@ func testisHalf(k *card) []found {
 		if float64(is.Milli) < testisShare*float64(was.Milli) {
 			out = append(out, found{
 				field:    "measures/" + key,
-				says:     fmt.Sprintf("%s %s %s, %s now: below half. Out of season, or another animal? Again?", called(t, key), was.Typed, k.when(longest), is.Typed),
+				says:     fmt.Sprintf("%s %s %s, %s now: below half. Out of season, or another animal? Again?", capital(called(t, key)), was.Typed, k.when(longest), is.Typed),
 				evidence: fmt.Sprintf("%s %s on %s; %s now", key, was.Typed, on(longest), is.Typed),
 				beside:   beside(longest),
 			})
@@ -255,7 +255,7 @@ func (k *card) ranges(beyond bool) []found {
 	add := func(field, name, unit string, q record.Quantity, ranges []protocol.Range) {
 		if f, ok := judge(q, ranges, beyond); ok {
 			f.field = field
-			f.says = fmt.Sprintf("%s %s %s %s", name, q.Typed, unit, f.says)
+			f.says = fmt.Sprintf("%s %s %s %s", capital(name), q.Typed, unit, f.says)
 			f.evidence = fmt.Sprintf("%s %s", field, q.Typed)
 			out = append(out, f)
 		}
@@ -307,25 +307,22 @@ func (k *card) youngRanges(t *protocol.Trait, sex record.Sex) []protocol.Range {
 
 // judge holds a value against ranges of which any one may hold it.
 func judge(q record.Quantity, ranges []protocol.Range, beyond bool) (found, bool) {
-	out := false
+	possible := false
 	for _, r := range ranges {
 		usual, never := spans(r)
 		if usual.holds(q.Milli) {
 			return found{}, false
 		}
-		if can := never == nil || never.holds(q.Milli); can == beyond {
-			if beyond {
-				return found{}, false // one range lets it be
-			}
-			return found{says: "is outside " + usual.words(r) + ". Again?"}, true
-		}
-		out = true
+		possible = possible || never == nil || never.holds(q.Milli)
 	}
-	if !out || !beyond {
+	if len(ranges) == 0 || possible == beyond {
 		return found{}, false
 	}
-	_, never := spans(ranges[0])
-	return found{says: "cannot be: never outside " + never.words(ranges[0]) + ". Again?"}, true
+	usual, never := spans(ranges[0])
+	if beyond {
+		return found{says: "cannot be: never outside " + never.words(ranges[0]) + ". Again?"}, true
+	}
+	return found{says: "is outside " + usual.words(ranges[0]) + ". Again?"}, true
 }
 
 // words says a span, with the source of its range.
@@ -350,7 +347,7 @@ func notOfThisSex(k *card) []found {
 		if of != "" && of != string(sex) {
 			out = append(out, found{
 				field:    field,
-				says:     fmt.Sprintf("%s belongs to a %s, and this is a %s. Which is right?", name, of, sex),
+				says:     fmt.Sprintf("%s belongs to a %s, and this is a %s. Which is right?", capital(name), of, sex),
 				evidence: fmt.Sprintf("%s; %s", field, sex),
 			})
 		}

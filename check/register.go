@@ -30,7 +30,7 @@ func Register(r *register.Register, now time.Time) []record.Flag {
 	flags = append(flags, b.traps(captures)...)
 	flags = append(flags, b.marksInTwoSpecies(captures)...)
 	flags = append(flags, b.contradictions()...)
-	flags = append(flags, b.lineVersions()...)
+	flags = append(flags, b.versions(captures)...)
 	return append(flags, b.protocols()...)
 }
 
@@ -120,13 +120,18 @@ func (b *book) contradictions() []record.Flag {
 	return flags
 }
 
-// lineVersions says the disagreements outside captures.
-func (b *book) lineVersions() []record.Flag {
-	all := b.register.Disagreements()
+// versions says every disagreement, within captures and outside them.
+func (b *book) versions(captures []*register.Capture) []record.Flag {
 	var flags []record.Flag
+	for _, c := range captures {
+		for _, d := range c.Disagree {
+			flags = append(flags, twoVersions.flag(c.ID(), versions(d)))
+		}
+	}
+	all := b.register.Disagreements()
 	for _, id := range slices.SortedFunc(maps.Keys(all), func(x, y uuid.UUID) int { return bytes.Compare(x[:], y[:]) }) {
 		for _, d := range all[id] {
-			flags = append(flags, twoVersionsOf.flag(id, versions(d)))
+			flags = append(flags, twoVersions.flag(id, versions(d)))
 		}
 	}
 	return flags

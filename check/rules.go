@@ -70,7 +70,6 @@ var captureRules = []captureRule{
 	{Rule{"label outside its series", record.Look, "the label is in none of the series kept for that kind of sample", logic}, labelOutsideSeries},
 	{Rule{"order of times", record.Stop, "bagged before found, released before bagged, or the like", logic}, timesInOrder},
 	{Rule{"over the time limit", record.Stop, "in the hand or in the bag longer than the limit", approval}, overTimeLimit},
-	{Rule{"two versions", record.Look, "two standing lines say one thing differently", logic}, twoVersions},
 }
 
 // Rules of a night's traps and rounds.
@@ -86,7 +85,7 @@ var (
 	markInTwoSpecies = Rule{"mark in two species", record.Look, "one text of a mark that speaks within a species was read in two", logic}
 	sameAndNotSame   = Rule{"same, and not the same", record.Look, "a line takes captures apart that other lines make one animal", logic}
 	twoProtocols     = Rule{"two protocols", record.Look, "two adopted protocols replace the same version", logic}
-	twoVersionsOf    = Rule{"two versions of a line", record.Look, "two standing lines outside a capture say one thing differently", logic}
+	twoVersions      = Rule{"two versions", record.Look, "two standing lines say one thing differently", logic}
 )
 
 // Rules gives every rule, for a page that lists them.
@@ -96,5 +95,5 @@ func Rules() []Rule {
 		all = append(all, r.Rule)
 	}
 	return append(all, trapUnseen, trapUnclosed, notReleased, roundClock,
-		markInTwoSpecies, sameAndNotSame, twoProtocols, twoVersionsOf)
+		markInTwoSpecies, sameAndNotSame, twoProtocols, twoVersions)
 }

@@ -7,23 +7,14 @@ import (
 	"dawnround/register"
 )
 
-// twoVersions says the disagreements of corrections, and of lines that state
-// one part differently.
-func twoVersions(k *card) []found {
-	var out []found
-	for _, d := range k.Disagree {
-		out = append(out, versions(d))
-	}
-	return out
-}
-
+// versions says a disagreement: two corrections of one field, or two lines
+// that state one part.
 func versions(d register.Disagreement) found {
 	last := len(d.Values) - 1
 	return found{
 		field:    row(d.Field),
 		says:     fmt.Sprintf("Two versions: %s, and later %s. The later shows; which is right?", brief(d.Values[0]), brief(d.Values[last])),
 		evidence: fmt.Sprintf("%s: %s", d.Field, strings.Join(d.Values, " | ")),
-		beside:   nil,
 	}
 }
 

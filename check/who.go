@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"dawnround/mark"
 	"dawnround/protocol"
@@ -21,7 +23,7 @@ func sexChanged(k *card) []found {
 	}
 	return []found{{
 		field:    "sex",
-		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right, or is this another animal?", c.Handled.Sex, k.when(c), k.h.Sex),
+		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right, or is this another animal?", capital(string(c.Handled.Sex)), k.when(c), k.h.Sex),
 		evidence: fmt.Sprintf("%s on %s; %s now", c.Handled.Sex, on(c), k.h.Sex),
 		beside:   beside(c),
 	}}
@@ -65,7 +67,7 @@ func ageGoesBack(k *card) []found {
 	}
 	return []found{{
 		field:    "stage",
-		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right?", c.Handled.Stage, k.when(c), k.h.Stage),
+		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right?", capital(c.Handled.Stage), k.when(c), k.h.Stage),
 		evidence: fmt.Sprintf("%s on %s; %s now", c.Handled.Stage, on(c), k.h.Stage),
 		beside:   beside(c),
 	}}
@@ -114,7 +116,7 @@ func recaptureButUnknown(k *card) []found {
 		}
 	}
 	read := strings.Join(texts, ", ")
-	says := fmt.Sprintf("%s, but %s was never met before. Read it again?", k.h.Status, read)
+	says := fmt.Sprintf("%s, but %s was never met before. Read it again?", capital(string(k.h.Status)), read)
 	if len(near) > 0 && len(near) <= 3 {
 		says += " Known and one slip away: " + strings.Join(near, ", ") + "."
 	}
@@ -152,7 +154,11 @@ func impossibleNumber(k *card) []found {
 	return out
 }
 
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+// capital begins a sentence.
+func capital(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
+}
 
 // neighbour is a known mark one slip away, and where its animal was last.
 type neighbour struct {
