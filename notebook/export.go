@@ -58,14 +58,25 @@ func Restore(r io.Reader, store Store) error {
 	if err != nil {
 		return err
 	}
-	var read Memory
-	if err := read.Append(lines, signed); err != nil {
-		return fmt.Errorf("export: %w", err)
-	}
-	if _, err := Verify(&read, nil); err != nil {
+	if err := whole(lines, signed); err != nil {
 		return fmt.Errorf("export: %w", err)
 	}
 	return store.Append(lines, signed)
+}
+
+// whole verifies lines that come in order for each device, and their heads.
+func whole(lines []Line, signed []SignedHead) error {
+	programme, err := programmeOf(signed)
+	if err != nil {
+		return err
+	}
+	c := chains{programme: programme, last: map[DeviceID]*Line{}}
+	for i := range lines {
+		if err := c.follow(&lines[i]); err != nil {
+			return err
+		}
+	}
+	return c.end(signed)
 }
 
 // ReadExport parses an export. Its lines and heads can be merged; only that

@@ -99,7 +99,7 @@ func TestRestoreSaysWhere(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{strings.Replace(text, `"tick"`, `"tock"`, 1), "export line 1: line: byte "},
 		{text[:len(text)-1], "the file ends without a line break"},
-		{strings.Join(lines[1:], ""), "the next must be 1"},
+		{strings.Join(lines[1:], ""), "line 1 was expected here"},
 		{regexp.MustCompile(`\{"head":.*"seq":3.*\n`).ReplaceAllString(text, ""), "has signed no head"},
 		{strings.Join(append(lines[:5:5], lines[6:]...), ""), "the chain ends here, but its device signed 3 lines"},
 		{"", "no notebook here yet"},

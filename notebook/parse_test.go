@@ -138,6 +138,30 @@ func FuzzParseLine(f *testing.F) {
 	})
 }
 
+func FuzzFork(f *testing.F) {
+	f.Add([]byte(`{"branches":[{"lines":["{}"],"head":{"seq":1,"hash":"00"}}]}`))
+	f.Fuzz(func(t *testing.T, body []byte) {
+		branches, err := unpackBody(uuid.UUID{1}, body)
+		if err == nil && len(branches) > 0 {
+			t.Fatalf("a branch that nobody signed was taken: %s", body)
+		}
+	})
+}
+
+// RFC 9562, appendix A.6 gives 017F22E2-79B0-7CC3-98C4-DC0C0C07398F for 2022-02-22
+// 14:22:22 GMT-5 (example from memory; the time in hexadecimal by hand).
+func TestNewID(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2022, 2, 22, 14, 22, 22, 0, time.FixedZone("", -5*3600))
+	id := newID(Clock{Wall: at.UnixMilli()})
+	if got := id.String(); got[:15] != "017f22e2-79b0-7" || id.Variant() != uuid.RFC4122 {
+		t.Errorf("%s", got)
+	}
+	if newID(Clock{}) == newID(Clock{}) {
+		t.Error("two ids of one time are the same")
+	}
+}
+
 func FuzzValidJSON(f *testing.F) {
 	for _, s := range []string{`{"a":[1,-0.5e+3,true,null,"\u00e9\n"]}`, `[]`, `{}`, ` "x" `, `01`, `1.`, `-`, `{"a" : 1 , "b":[ ]}`, `"\u12G4"`, `1e`, `tru`, "\"\\u00\x160\""} {
 		f.Add([]byte(s))

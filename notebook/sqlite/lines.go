@@ -209,9 +209,9 @@ func (s *Store) Since(holder notebook.Heads) iter.Seq2[notebook.Line, error] {
 	}
 }
 
-// page is the number of lines read at a time from one device: one connection
+// pageLines is how many lines are read at a time from one device: one connection
 // serves the chains of all devices in turn.
-const page = 256
+const pageLines = 256
 
 // chain gives a device's lines after a number.
 func (s *Store) chain(tx *sql.Tx, d device, after uint64) iter.Seq2[notebook.Line, error] {
@@ -228,7 +228,7 @@ func (s *Store) chain(tx *sql.Tx, d device, after uint64) iter.Seq2[notebook.Lin
 				yield(notebook.Line{}, s.trouble(err))
 				return
 			}
-			more = len(lines) == page
+			more = len(lines) == pageLines
 		}
 	}
 }
@@ -236,12 +236,12 @@ func (s *Store) chain(tx *sql.Tx, d device, after uint64) iter.Seq2[notebook.Lin
 func (d device) page(tx *sql.Tx, after uint64) ([]notebook.Line, error) {
 	first := d.id << seqBits
 	rows, err := tx.Query("select id, hash, stored from line where id > ? and id < ? order by id limit ?",
-		first+int64(min(after, notebook.MaxSeq)), first+1<<seqBits, page)
+		first+int64(min(after, notebook.MaxSeq)), first+1<<seqBits, pageLines)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	lines := make([]notebook.Line, 0, page)
+	lines := make([]notebook.Line, 0, pageLines)
 	for rows.Next() {
 		var id int64
 		var hash, stored []byte

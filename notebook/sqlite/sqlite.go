@@ -67,7 +67,6 @@ func open(vfs, folder string, now time.Time, options ...string) (*Store, error) 
 	s.write = connect(s.path, vfs, options...)
 	s.write.SetMaxOpenConns(1)
 	s.read = connect(s.path, vfs, "mode=ro")
-	s.read.SetMaxOpenConns(4)
 	if err := s.prepare(now); err != nil {
 		return nil, errors.Join(s.trouble(err), s.Close())
 	}
@@ -91,7 +90,6 @@ func openFile(vfs, file string) (*Store, error) {
 		return nil, fmt.Errorf("no notebook there: %w", err)
 	}
 	s.read = connect(path, vfs, "mode=ro")
-	s.read.SetMaxOpenConns(4)
 	err = s.checkVersion()
 	if c := code(err); (c == cantOpen || c == readOnly) && quiet(path) {
 		// Even a reader makes files beside a log. In a folder that cannot be written

@@ -129,6 +129,25 @@ func refuses(t *testing.T, what string, err error, want string) {
 	}
 }
 
+// Folders are named as people name them.
+func TestFolderNames(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"Füchse & Häsinnen 100%", "what? #1", "a+b=c;d", "file:x?mode=ro"} {
+		folder := filepath.Join(t.TempDir(), name)
+		if err := os.Mkdir(folder, 0o700); err != nil {
+			t.Logf("%s: not a name on this system: %v", name, err)
+			continue
+		}
+		s := opened(t, folder)
+		storetest.Fill(t, s, 1, 3)
+		storetest.Verify(t, s)
+		s.Close()
+		if _, err := os.Stat(filepath.Join(folder, File)); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 func TestOneWriter(t *testing.T) {
 	t.Parallel()
 	folder := filled(t, 3)
