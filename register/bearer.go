@@ -40,22 +40,16 @@ func (r *Register) Bearer(k MarkKey, act record.MarkAct, night record.Night) (an
 	return uuid.UUID{}, false
 }
 
-// Trap is one trap of a site as it stood on a night. Of two positions of one
-// name the later begun stands.
-func (r *Register) Trap(site, trap string, night record.Night) (record.Trap, bool) {
-	var out record.Trap
-	found := false
+// Positions gives every position of one trap, by its first night.
+func (r *Register) Positions(site, trap string) []record.Trap {
+	var out []record.Trap
 	for s, list := range r.about["trap"] {
-		if s.a != site || s.b != trap {
-			continue
-		}
-		t := list[len(list)-1].now.(record.Trap)
-		stands := !night.Before(t.From) && (t.To.IsZero() || !t.To.Before(night))
-		if stands && (!found || out.From.Before(t.From)) {
-			out, found = t, true
+		if s.a == site && s.b == trap {
+			out = append(out, list[len(list)-1].now.(record.Trap))
 		}
 	}
-	return out, found
+	slices.SortFunc(out, func(a, b record.Trap) int { return a.From.Compare(b.From) })
+	return out
 }
 
 // SaidSame gives the captures and young that live lines say are the same

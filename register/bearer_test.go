@@ -1,6 +1,7 @@
 package register_test
 
 import (
+	"slices"
 	"testing"
 
 	"dawnround/record"
@@ -50,18 +51,30 @@ func TestBearerIsWhoTheMarkSpeaksForThatNight(t *testing.T) {
 	}
 }
 
-func TestTrapStandsByNight(t *testing.T) {
+func TestPositionsOfATrap(t *testing.T) {
 	t.Parallel()
 	w := newWorld(1)
-	w.write(0, record.Trap{Site: "K", Trap: "K1", Lat: -20, To: night(4)})
 	w.write(0, record.Trap{Site: "K", Trap: "K1", Lat: -21, From: night(5)})
+	w.write(0, record.Trap{Site: "K", Trap: "K1", Lat: -20, To: night(4)})
+	w.write(0, record.Trap{Site: "K", Trap: "K2", Lat: -22})
 	r := fold(w.lines)
-	for day, want := range map[int]float64{1: -20, 4: -20, 5: -21, 9: -21} {
-		if got, ok := r.Trap("K", "K1", night(day)); !ok || got.Lat != want {
-			t.Errorf("night %d: latitude %v, %v; want %v", day, got.Lat, ok, want)
-		}
+	got := r.Positions("K", "K1")
+	if len(got) != 2 || got[0].Lat != -20 || got[1].Lat != -21 {
+		t.Errorf("got %v, want -20 and then -21", got)
 	}
-	if _, ok := r.Trap("K", "K2", night(1)); ok {
-		t.Error("K2 was never written, yet it stands")
+	if got := r.Positions("K", "K3"); len(got) > 0 {
+		t.Errorf("K3 was never written, yet it stands at %v", got)
+	}
+}
+
+func TestSaidSame(t *testing.T) {
+	t.Parallel()
+	w := newWorld(1)
+	w.write(0, record.Same{Of: []uuid.UUID{captureID(1), captureID(2)}})
+	struck := w.write(0, record.Same{Of: []uuid.UUID{captureID(1), captureID(3)}})
+	w.write(0, record.Strike{Line: struck})
+	got := fold(w.lines).SaidSame(captureID(1))
+	if !slices.Equal(got, []uuid.UUID{captureID(1), captureID(2)}) {
+		t.Errorf("got %v, want captures 1 and 2", got)
 	}
 }
