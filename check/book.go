@@ -24,6 +24,15 @@ type book struct {
 	nights map[register.SiteNight]map[string]bool // traps set; nil where nobody wrote which
 	labels []reserved
 	asked  bool // labels were asked
+
+	positions map[trapAt][]record.Trap
+	limits    map[*protocol.Trait]visits
+}
+
+// visits is how far apart two honest readings may lie, and how people say it.
+type visits struct {
+	milli float64
+	says  string
 }
 
 // reserved is a series of labels kept for a kind of sample.
@@ -36,6 +45,7 @@ func newBook(r *register.Register, p *Population, now time.Time) *book {
 	return &book{
 		register: r, protocol: r.Protocol(), population: p, now: now,
 		zone: zoneOf(r), nights: map[register.SiteNight]map[string]bool{},
+		positions: map[trapAt][]record.Trap{}, limits: map[*protocol.Trait]visits{},
 	}
 }
 

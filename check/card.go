@@ -128,7 +128,10 @@ func (k *card) sameSpecies(c *register.Capture) bool {
 func (k *card) act(key register.MarkKey) record.MarkAct {
 	act := record.MarkRead
 	for _, m := range k.h.Marks {
-		if mk, ok := k.register.MarkKey(m, key.Species); ok && mk == key && m.Act != record.MarkRead && m.Act != record.MarkOld {
+		if m.Act == record.MarkRead || m.Act == record.MarkOld {
+			continue
+		}
+		if mk, ok := k.register.MarkKey(m, key.Species); ok && mk == key {
 			act = m.Act
 		}
 	}

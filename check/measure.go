@@ -33,7 +33,10 @@ const (
 
 // limit is how far two honest readings of a trait may lie apart, in
 // thousandths of its unit, and how people say it; zero where nobody knows.
-func limit(t *protocol.Trait) (milli float64, says string) {
+func (b *book) limit(t *protocol.Trait) visits {
+	if v, ok := b.limits[t]; ok {
+		return v
+	}
 	size, basis := t.BetweenVisits()
 	switch start := startMM[t.ID]; {
 	case size == 0 && start > 0 && t.Unit == "mm":
@@ -41,7 +44,9 @@ func limit(t *protocol.Trait) (milli float64, says string) {
 	case size > 0 && !strings.HasPrefix(basis, "limit"):
 		basis = fmt.Sprintf("limit %s %s, %s", short(size), t.Unit, basis)
 	}
-	return math.Round(size * 1000), basis
+	v := visits{math.Round(size * 1000), basis}
+	b.limits[t] = v
+	return v
 }
 
 // short writes a number with at most two decimals.
@@ -80,8 +85,7 @@ type pair struct {
 	trait    *protocol.Trait
 	was, now record.Quantity
 	then     *register.Capture
-	limit    float64 // thousandths of the unit
-	basis    string
+	limit    visits
 }
 
 // pairs gives the measures of a kind that were read before, with the last
@@ -103,7 +107,7 @@ func (k *card) pairs(of func(*protocol.Trait) bool) []pair {
 			continue
 		}
 		p := pair{key: key, trait: t, was: counts(then.Handled.Measures[key]), now: counts(now), then: then}
-		if p.limit, p.basis = limit(t); p.limit > 0 {
+		if p.limit = k.limit(t); p.limit.milli > 0 {
 			out = append(out, p)
 		}
 	}
@@ -125,7 +129,7 @@ func (p pair) grown() float64 { return float64(p.now.Milli - p.was.Milli) }
 func (p pair) found(k *card, before, after string) found {
 	return found{
 		field:    "measures/" + p.key,
-		says:     fmt.Sprintf("%s: %s %s %s, %s now; %s. %s", before, called(p.trait, p.key), p.was.Typed, k.when(p.then), p.now.Typed, p.basis, after),
+		says:     fmt.Sprintf("%s: %s %s %s, %s now; %s. %s", before, called(p.trait, p.key), p.was.Typed, k.when(p.then), p.now.Typed, p.limit.says, after),
 		evidence: fmt.Sprintf("%s %s on %s; %s now", p.key, p.was.Typed, on(p.then), p.now.Typed),
 		beside:   beside(p.then),
 	}
@@ -136,7 +140,7 @@ func isBone(t *protocol.Trait) bool { return t.Bone }
 func boneShrinks(k *card) []found {
 	var out []found
 	for _, p := range k.pairs(isBone) {
-		if p.grown() < -p.limit {
+		if p.grown() < -p.limit.milli {
 			out = append(out, p.found(k, "Cannot be. Bone does not shrink", "Again?"))
 		}
 	}
@@ -146,7 +150,7 @@ func boneShrinks(k *card) []found {
 func boneJumps(k *card) []found {
 	var out []found
 	for _, p := range k.pairs(isBone) {
-		if k.adult(p.then) && p.grown() > p.limit+float64(growthLeft*float64(p.was.Milli)) {
+		if k.adult(p.then) && p.grown() > p.limit.milli+float64(growthLeft*float64(p.was.Milli)) {
 			out = append(out, p.found(k, "An adult's bone does not grow", "Again? Or was the stage wrong then?"))
 		}
 	}
@@ -168,7 +172,7 @@ func earShorter(k *card) []found { return k.shorter(ear, "Shorter", "Torn?") }
 func (k *card) shorter(trait, before, after string) []found {
 	var out []found
 	for _, p := range k.pairs(func(t *protocol.Trait) bool { return t.ID == trait && !t.Bone }) {
-		if p.grown() < -p.limit {
+		if p.grown() < -p.limit.milli {
 			out = append(out, p.found(k, before, after))
 		}
 	}

@@ -117,9 +117,9 @@ func (t *telling) sizes(u *usual, sheet *protocol.Sheet, c *register.Capture, ha
 		points := t.points[sheet.Code]
 		points[b.ID] = append(points[b.ID], [2]float64{math.Log(length), math.Log(float64(mass))})
 	}
-	if r, ok := pesOverHead(c.Handled, sheet); ok && !had["ratio"] {
+	if foot, skull, ok := pesAndHead(c.Handled, sheet); ok && !had["ratio"] {
 		had["ratio"] = true
-		u.ratio = append(u.ratio, r.ratio)
+		u.ratio = append(u.ratio, foot/skull)
 	}
 }
 

@@ -49,28 +49,23 @@ func (k *card) usual() *usual {
 	return k.population.of[k.sheet.Code]
 }
 
-// shape is pes over head, with the error that honest readings leave in it.
-type shape struct {
-	pes, head    float64 // millimetres
-	ratio, error float64
+// pesAndHead are an adult's two lengths, in millimetres.
+func pesAndHead(h *record.Handled, sheet *protocol.Sheet) (foot, skull float64, ok bool) {
+	footTrait, ok1 := sheet.Trait(pes)
+	skullTrait, ok2 := sheet.Trait(head)
+	if !ok1 || !ok2 {
+		return 0, 0, false
+	}
+	foot, ok1 = lengthOf(h, footTrait)
+	skull, ok2 = lengthOf(h, skullTrait)
+	return foot, skull, ok1 && ok2
 }
 
-func pesOverHead(h *record.Handled, sheet *protocol.Sheet) (s shape, ok bool) {
-	foot, ok1 := sheet.Trait(pes)
-	skull, ok2 := sheet.Trait(head)
-	if !ok1 || !ok2 {
-		return s, false
-	}
-	s.pes, ok1 = lengthOf(h, foot)
-	s.head, ok2 = lengthOf(h, skull)
-	if !ok1 || !ok2 {
-		return s, false
-	}
-	footLimit, _ := limit(foot)
-	skullLimit, _ := limit(skull)
-	s.ratio = s.pes / s.head
-	s.error = s.ratio * math.Hypot(footLimit/1000/s.pes, skullLimit/1000/s.head)
-	return s, true
+// honest is how far pes over head may be off by honest readings of the two.
+func (k *card) honest(foot, skull float64) float64 {
+	footTrait, _ := k.sheet.Trait(pes)
+	skullTrait, _ := k.sheet.Trait(head)
+	return foot / skull * math.Hypot(k.limit(footTrait).milli/1000/foot, k.limit(skullTrait).milli/1000/skull)
 }
 
 // pesAgainstHead asks whether the two were swapped. One animal in a hundred
@@ -81,14 +76,18 @@ func pesAgainstHead(k *card) []found {
 	if u == nil || len(u.ratio) < enough || !k.adult(k.Capture) {
 		return nil
 	}
-	s, ok := pesOverHead(k.h, k.sheet)
+	foot, skull, ok := pesAndHead(k.h, k.sheet)
+	if !ok {
+		return nil
+	}
+	ratio, off := foot/skull, k.honest(foot, skull)
 	low, high := share(u.ratio, lowShare), share(u.ratio, highShare)
-	if !ok || s.ratio >= low-s.error && s.ratio <= high+s.error {
+	if ratio >= low-off && ratio <= high+off {
 		return nil
 	}
 	return []found{{
 		field:    "measures/" + pes,
-		says:     fmt.Sprintf("Pes %s and head %s do not go together: pes over head is %s, usual here %s–%s (%d animals). Swapped? Again?", short(s.pes), short(s.head), short(s.ratio), short(low), short(high), len(u.ratio)),
-		evidence: fmt.Sprintf("pes %s, head %s", short(s.pes), short(s.head)),
+		says:     fmt.Sprintf("Pes %s and head %s do not go together: pes over head is %s, usual here %s–%s (%d animals). Swapped? Again?", short(foot), short(skull), short(ratio), short(low), short(high), len(u.ratio)),
+		evidence: fmt.Sprintf("pes %s, head %s", short(foot), short(skull)),
 	}}
 }

@@ -64,7 +64,10 @@ func farFromLastPlace(k *card) []found {
 		return nil
 	}
 	most, known := k.population.longestMove(k.sheet.Code, k.Animal, k.animalBefore())
-	metres, placed := k.apart(c)
+	metres, placed := 0.0, false
+	if known {
+		metres, placed = k.apart(c)
+	}
 	switch {
 	case known && placed && metres > farther*most:
 		return []found{k.far(c, fmt.Sprintf("%.0f m from %s, where it was %s; no other of its kind moved above %.0f m. Wrong trap, or another animal?", metres, spot(c), k.when(c), most))}
@@ -83,12 +86,32 @@ func (k *card) far(c *register.Capture, says string) found {
 
 // apart is the distance between the traps of an earlier capture and this one.
 func (k *card) apart(c *register.Capture) (metres float64, ok bool) {
-	from, ok1 := k.register.Trap(c.At.Site, c.At.Trap, c.At.Night)
-	to, ok2 := k.register.Trap(k.At.Site, k.At.Trap, k.At.Night)
-	if !ok1 || !ok2 {
+	from, ok1 := k.trapOf(c.At)
+	to, ok2 := k.trapOf(k.At)
+	switch {
+	case !ok1 || !ok2:
 		return 0, false
+	case from == to:
+		return 0, from.Datum != ""
 	}
 	return between(from, to)
+}
+
+// trapOf is the trap of a capture as it stood that night; of two positions
+// the later begun stands.
+func (b *book) trapOf(s *record.Spot) (trap record.Trap, ok bool) {
+	name := trapAt{s.Site, s.Trap}
+	positions, asked := b.positions[name]
+	if !asked {
+		positions = b.register.Positions(s.Site, s.Trap)
+		b.positions[name] = positions
+	}
+	for _, p := range positions {
+		if !s.Night.Before(p.From) && (p.To.IsZero() || !p.To.Before(s.Night)) {
+			trap, ok = p, true
+		}
+	}
+	return trap, ok
 }
 
 // between is the distance of two traps in metres, where both have a place.

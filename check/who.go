@@ -144,10 +144,14 @@ func impossibleNumber(k *card) []found {
 	var out []found
 	for _, m := range k.h.Marks {
 		kind, ok := k.protocol.MarkKind(m.Kind)
-		if _, isMark := k.register.MarkKey(m, k.Species()); !ok || !isMark || kind.Form != protocol.Transponder || m.Act == record.MarkOld {
+		if !ok || kind.Form != protocol.Transponder || m.Act == record.MarkOld {
 			continue
 		}
-		if _, err := mark.ParseTransponder(m.Text); err != nil {
+		_, err := mark.ParseTransponder(m.Text)
+		if err == nil {
+			continue
+		}
+		if _, isMark := k.register.MarkKey(m, k.Species()); isMark {
 			out = append(out, found{field: "marks", says: "Cannot be. " + capital(err.Error()) + ".", evidence: m.Text})
 		}
 	}
@@ -206,7 +210,7 @@ func (k *card) otherSex(c *register.Capture) bool {
 func nearKnownMark(k *card) []found {
 	var out []found
 	for _, key := range k.marks {
-		if k.form(key) != protocol.Transponder || k.act(key) != record.MarkRead || k.scanned(key) || k.lastMet(key) != nil {
+		if k.form(key) != protocol.Transponder || k.bearing(key) != nil || k.act(key) != record.MarkRead || k.scanned(key) || k.lastMet(key) != nil {
 			continue
 		}
 		for _, o := range k.near(key) {
@@ -227,8 +231,11 @@ func nearKnownMark(k *card) []found {
 
 func (k *card) scanned(key register.MarkKey) bool {
 	return slices.ContainsFunc(k.h.Marks, func(m record.Mark) bool {
+		if !strings.Contains(m.How, "scan") {
+			return false
+		}
 		mk, ok := k.register.MarkKey(m, key.Species)
-		return ok && mk == key && strings.Contains(m.How, "scan")
+		return ok && mk == key
 	})
 }
 
