@@ -89,10 +89,13 @@ func (r *Register) Round(id uuid.UUID) (round record.Round, ended, ok bool) {
 
 // Rounds gives the rounds of a site and night by number.
 func (r *Register) Rounds(site string, night record.Night) []record.Round {
-	out := slices.DeleteFunc(standing[record.Round](r), func(b record.Round) bool {
-		return b.Site != site || b.Night != night
-	})
-	slices.SortStableFunc(out, func(a, b record.Round) int { return cmp.Compare(a.Number, b.Number) })
+	var out []record.Round
+	for _, list := range r.about["round"] {
+		if b := list[len(list)-1].now.(record.Round); b.Site == site && b.Night == night {
+			out = append(out, b)
+		}
+	}
+	slices.SortFunc(out, func(a, b record.Round) int { return cmp.Or(cmp.Compare(a.Number, b.Number), compareIDs(a.Round, b.Round)) })
 	return out
 }
 
@@ -112,9 +115,15 @@ func (r *Register) NightAt(site string, night record.Night) Night {
 		SiteNight: SiteNight{site, night},
 		Settings:  all[record.Setting](r, s), Closings: all[record.Closing](r, s), Weather: all[record.Weather](r, s),
 	}
+	type trapSeen struct {
+		round uuid.UUID
+		trap  string
+	}
+	at := map[trapSeen]int{}
 	for _, c := range all[record.Check](r, s) {
-		i := slices.IndexFunc(n.Checks, func(o record.Check) bool { return o.Round == c.Round && o.Trap == c.Trap })
-		if i < 0 {
+		i, again := at[trapSeen{c.Round, c.Trap}]
+		if !again {
+			at[trapSeen{c.Round, c.Trap}] = len(n.Checks)
 			n.Checks = append(n.Checks, c)
 			continue
 		}
