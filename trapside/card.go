@@ -1,0 +1,293 @@
+package trapside
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/check"
+	"dawnround/page"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// Card is the bench: one animal in the hand, last time beside now.
+type Card struct {
+	Frame    page.Frame
+	ID       uuid.UUID
+	Trap     string
+	Night    string
+	Round    uuid.UUID
+	Name     string      // who it is
+	Sheet    string      // species' name; empty: not told yet
+	Facts    []string    // what to know of it, in the order it is asked for
+	Since    time.Time   // found, or bagged
+	In       string      // "in bag 3" or "in trap"
+	Waits    string      // how long
+	Over     string      // the limit that is passed
+	Bags     []Bag       // all that wait
+	Brief    bool        // the short path
+	Rows     []Row       // in the crew's calling order
+	Flags    []Flag      // those that concern no row
+	Young    []YoungRow  // her young
+	Last     []LastYoung // those of last time, not named again yet
+	Pick     []Candidate // bearers of the tail asked for, or near misses
+	Asked    string      // the tail
+	Marks    []MarkRow
+	Kinds    []page.Option // mark kinds of the species
+	Samples  []SampleRow
+	Offers   []Offer // kinds of sample with the next free label
+	Findings []FindingRow
+	Parts    []page.Option
+	Signs    []page.Option
+	Missing  []string // before release
+	Halt     bool     // a stop has been shown: keep all the same?
+	CanUndo  string   // what an undo takes back
+	Crew     []page.Option
+	Fates    []page.Option
+	Draft    record.Capture
+	Kept     []string `json:",omitempty"` // what was kept, once it has left the hand
+}
+
+// Row is one line of the card.
+type Row struct {
+	Key    string // "pes", "weight", "pouch"
+	Kind   string // measure, sign, weight, marks, sex, …
+	Label  string
+	Last   string
+	Now    string
+	Next   bool // it is this row's turn
+	Inputs []Input
+	Values []page.Option // words to choose from
+	Field  string        // the field that a chosen word goes to
+	States bool          // none seen and not checked may be said
+	Struck []string
+	Flags  []Flag
+}
+
+// Input is one field of a row.
+type Input struct {
+	ID, Field, Label, Value, Unit, Wrong, Hint string
+	Struck                                     []string
+	Next                                       bool
+}
+
+// Flag is a flag with what may be done about it.
+type Flag struct {
+	page.Note
+	Key   string
+	Field string
+	Kept  bool // somebody has said to leave it
+}
+
+// YoungRow is one of her young.
+type YoungRow struct {
+	Number string
+	Inputs []Input
+	Words  []Row // sex, attached, where, and the signs
+	Known  string
+}
+
+// LastYoung is a young of last time that may be met again.
+type LastYoung struct {
+	Young uuid.UUID
+	Says  string
+}
+
+// Candidate is an animal that may be the one in the hand.
+type Candidate struct {
+	Kind, Text, Name, Says string
+	Near                   bool // one slip away from what was read
+}
+
+// MarkRow is a mark on the card.
+type MarkRow struct {
+	Number, Kind, Text, Act, How string
+	Known                        string // whose it is
+	Field                        string // its field, to take it away again
+}
+
+// SampleRow is a sample taken.
+type SampleRow struct{ Field, Kind, Label string }
+
+// Offer is a kind of sample with the next free label of its series.
+type Offer struct{ Kind, Name, Label, Medium string }
+
+// FindingRow is a finding on the card.
+type FindingRow struct{ Field, Says string }
+
+// fill makes the card of a draft.
+func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
+	p := r.Protocol()
+	d.Finish(r, p)
+	c.Draft, c.ID = d.Capture, d.Capture.Capture
+	c.place(r, d, now)
+	animal, known := bearer(r, d.Capture)
+	c.who(r, d, animal, known, now)
+	sheet, has := p.Sheet(speciesSaid(d.Capture))
+	if has {
+		c.Sheet = sheet.Name
+	}
+	c.Brief = brief(d, sheet)
+	k := cardOf{r: r, p: p, d: &d, sheet: sheet, animal: animal, card: c, now: now}
+	k.rows()
+	k.marks()
+	k.samples()
+	k.findings()
+	k.young()
+	k.flags()
+	c.Missing = k.missing()
+	c.Halt = k.halted()
+	c.crew(r, d)
+	if s, ok := Undo(d.Steps); ok {
+		c.CanUndo = fieldWords(s.Field) + " " + s.Typed
+	}
+}
+
+func speciesSaid(c record.Capture) string {
+	if c.Handled != nil && c.Handled.Species != "" {
+		return c.Handled.Species
+	}
+	if c.Bagged != nil {
+		return c.Bagged.Species
+	}
+	return ""
+}
+
+// brief tells whether the short path is in use: for a retrap, unless somebody
+// widened it, and for bycatch.
+func brief(d Draft, sheet *protocol.Sheet) bool {
+	if said, ok := d.Said["brief"]; ok {
+		return said == "yes"
+	}
+	if sheet == nil || d.Capture.Handled == nil {
+		return false
+	}
+	return sheet.Bycatch || d.Capture.Handled.Status == record.Retrap && len(sheet.Retrap) > 0
+}
+
+func (c *Card) place(r *register.Register, d Draft, now time.Time) {
+	kept, ok := r.Capture(c.ID)
+	if !ok {
+		return
+	}
+	c.Trap, c.Round = kept.At.Trap, kept.At.Round
+	c.Night = page.NightWords(kept.At.Night.Noon(time.UTC))
+	c.Since, c.In = kept.Time(), "in trap"
+	if kept.Bagged != nil {
+		c.In = strings.TrimSpace("in bag " + kept.Bagged.Bag)
+		if !kept.Bagged.At.IsZero() {
+			c.Since = kept.Bagged.At
+		}
+	}
+	c.Waits = page.Minutes(now.Sub(c.Since))
+	for limit, since := range map[string]time.Time{"bag minutes": c.Since, "handling minutes": d.began()} {
+		value, source, on := r.Protocol().Limit(limit)
+		if on && !since.IsZero() && now.Sub(since) > time.Duration(value*float64(time.Minute)) {
+			c.Over = fmt.Sprintf("%s: over %v, the limit from %s; %s.", limit, value, source, protocol.LimitsSay)
+		}
+	}
+}
+
+// who says whom the marks name, and what to know of it.
+func (c *Card) who(r *register.Register, d Draft, a *register.Animal, known bool, now time.Time) {
+	h := d.Capture.Handled
+	if !known {
+		c.Name = "Who is it?"
+		if h != nil && len(h.Marks) > 0 {
+			c.Name = strings.TrimSpace(page.Tail(h.Marks[len(h.Marks)-1].Text)+" "+sexSign(h.Sex)) + ", new here"
+		}
+		return
+	}
+	c.Name = strings.TrimSpace(tailOf(a) + " " + sexSign(sexOf(a, c.ID)))
+	if stage := stageOf(a, c.ID); stage != "" {
+		c.Facts = append(c.Facts, stage)
+	}
+	if seen := seenWords(a, c.ID, now); seen != "" {
+		c.Facts = append(c.Facts, seen)
+	}
+	if c.ID != uuid.Nil {
+		c.Facts = append(c.Facts, sampleWords(r, a)...)
+	}
+	if young := youngWords(a, c.ID); young != "" {
+		c.Facts = append(c.Facts, young)
+	}
+}
+
+// sampleWords says whether an animal has given what is taken once.
+func sampleWords(r *register.Register, a *register.Animal) []string {
+	var out []string
+	lacks := unsampled(r, a.ID)
+	for _, k := range r.Protocol().Samples {
+		switch {
+		case !k.Once:
+		case slices.Contains(lacks, k.Name):
+			out = append(out, "no "+k.Name+" yet")
+		default:
+			out = append(out, k.Name+" taken already")
+		}
+	}
+	return out
+}
+
+// youngWords says what young she had last time.
+func youngWords(a *register.Animal, but uuid.UUID) string {
+	last, ok := lastOf(a, but)
+	if !ok || last.Handled == nil || len(last.Handled.Young) == 0 {
+		return ""
+	}
+	return "last time " + page.Count(len(last.Handled.Young), "young", "young") + ", in the night of " + last.At.Night.Words()
+}
+
+func (c *Card) crew(r *register.Register, d Draft) {
+	handler := ""
+	if h := d.Capture.Handled; h != nil {
+		handler = h.Handler
+	}
+	c.Crew = append(c.Crew, page.Option{Says: "not said", On: handler == ""})
+	for _, p := range r.People() {
+		c.Crew = append(c.Crew, page.Option{Value: p.Initials, Says: strings.TrimSpace(p.Initials + " " + p.Name), On: p.Initials == handler})
+	}
+	fate := record.FateReleased
+	if d.Capture.Released != nil && d.Capture.Released.Fate != "" {
+		fate = d.Capture.Released.Fate
+	}
+	for _, f := range fates {
+		c.Fates = append(c.Fates, page.Option{Value: string(f), Says: fateWords(f), On: f == fate})
+	}
+}
+
+var fates = []record.Fate{
+	record.FateReleased, record.FateElsewhere, record.FateEscaped, record.FateToVet, record.FateKept, record.FateDied, record.FateEuthanased,
+}
+
+func fateWords(f record.Fate) string {
+	if f == record.FateReleased {
+		return "released at its trap"
+	}
+	return string(f)
+}
+
+// fieldWords is a field's address as people read it.
+func fieldWords(field string) string {
+	field = strings.NewReplacer("measures/", "", "signs/", "", "weighing/", "", "released/", "", "bag_after", "bag after").Replace(field)
+	return strings.Join(strings.FieldsFunc(field, func(c rune) bool { return c == '/' || c == '.' }), " ")
+}
+
+// flagsOf are the flags of a draft, with what was done about them.
+func flagsOf(r *register.Register, d Draft, now time.Time) []Flag {
+	var out []Flag
+	for _, f := range check.Draft(r, d.Capture, now) {
+		out = append(out, Flag{
+			Note: page.NoteOf(string(f.Grade), f.Says), Key: f.Key(), Field: f.Field, Kept: d.Acts[f.Key()] == record.FlagKept,
+		})
+	}
+	slices.SortStableFunc(out, func(a, b Flag) int { return grade(a) - grade(b) })
+	return out
+}
+
+func grade(f Flag) int { return slices.Index([]string{"stop", "look", "note"}, f.Grade) }

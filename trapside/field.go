@@ -1,0 +1,356 @@
+package trapside
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"dawnround/record"
+
+	"github.com/google/uuid"
+)
+
+// put reads the words of one field into the capture. Fields are addressed as
+// the flags address their rows: "measures/pes", "weighing/gross", "sex",
+// "young/1/signs/fur".
+func (d *Draft) put(field, typed string, s record.Step) error {
+	kind, rest, _ := strings.Cut(field, "/")
+	switch kind {
+	case "flags":
+		d.Acts[rest] = typed
+		return nil
+	case "asked":
+		d.Asked = typed
+		return nil
+	case "marks":
+		return d.putMark(rest, typed)
+	case "samples":
+		return d.putSample(rest, typed, s)
+	case "findings":
+		return d.putFinding(rest, typed)
+	case "incidents":
+		return d.putIncident(rest, typed, s)
+	case "young":
+		return d.putYoung(rest, typed)
+	case "released":
+		return d.putReleased(rest, typed)
+	case "weighing":
+		return d.putWeighing(rest, typed)
+	}
+	if typed == "" {
+		return nil // written, then taken away: nothing is known again
+	}
+	switch kind {
+	case "measures":
+		return putReading(&d.handled().Measures, rest, typed)
+	case "signs":
+		putSign(&d.handled().Signs, rest, typed)
+		return nil
+	}
+	return d.putWord(kind, typed)
+}
+
+// putWord reads a field that is one word or a few.
+func (d *Draft) putWord(field, typed string) error {
+	h := d.handled()
+	switch field {
+	case "species":
+		h.Species = typed
+	case "stage":
+		h.Stage = typed
+	case "handler":
+		h.Handler = typed
+	case "notes":
+		h.Notes = typed
+	case "brief":
+		h.Brief = typed == "yes"
+	case "status":
+		h.Status = record.Status(typed)
+	case "sex":
+		sex, err := readSex(typed)
+		h.Sex = sex
+		return err
+	default:
+		return fmt.Errorf("%q has no place on the card; it is kept among what was said", field)
+	}
+	return nil
+}
+
+var sexes = map[string]record.Sex{
+	"female": record.Female, "f": record.Female, "♀": record.Female,
+	"male": record.Male, "m": record.Male, "♂": record.Male,
+	"not told": record.Unsexed, "unsexed": record.Unsexed,
+}
+
+func readSex(typed string) (record.Sex, error) {
+	sex, ok := sexes[strings.ToLower(typed)]
+	if !ok && typed != "" {
+		return "", fmt.Errorf("%q: expected female, male or not told", typed)
+	}
+	return sex, nil
+}
+
+// readState reads the states that are no value: "none seen" and "nc", not
+// checked, with the reason after it.
+func readState(typed string) (state record.State, why string, ok bool) {
+	lower := strings.ToLower(typed)
+	if slices.Contains([]string{"none", "none seen", "no"}, lower) {
+		return record.NoneSeen, "", true
+	}
+	for _, word := range []string{"not checked", "n/c", "nc"} {
+		rest, found := strings.CutPrefix(lower, word)
+		if found && (rest == "" || strings.ContainsAny(rest[:1], " :,;")) {
+			return record.NotChecked, strings.TrimLeft(typed[len(word):], " :,;"), true
+		}
+	}
+	return "", "", false
+}
+
+// putReading reads "61.8", "61.8 61.6" (measured again), "~61" (roughly), "61.8
+// damaged", "none seen", "nc too cold".
+func putReading(into *map[string]record.Reading, trait, typed string) error {
+	r, err := readReading(typed)
+	if err != nil {
+		return err
+	}
+	if *into == nil {
+		*into = map[string]record.Reading{}
+	}
+	(*into)[trait] = r
+	return nil
+}
+
+func readReading(typed string) (record.Reading, error) {
+	if state, why, ok := readState(typed); ok {
+		return record.Reading{State: state, Why: why}, nil
+	}
+	var r record.Reading
+	for i, word := range readingWords(&r, typed) {
+		q, err := record.ParseQuantity(word)
+		if err != nil {
+			return record.Reading{}, err
+		}
+		if i == 0 {
+			r.Quantity = q
+		} else {
+			r.Again = append(r.Again, q)
+		}
+	}
+	if r.Typed == "" {
+		return record.Reading{}, fmt.Errorf("%q: not a number; write it like 61.8, or nc and why it was not checked", typed)
+	}
+	return r, nil
+}
+
+// readingWords are the numbers of a reading; what is said about them is set.
+func readingWords(r *record.Reading, typed string) []string {
+	var numbers []string
+	for _, word := range strings.Fields(typed) {
+		switch bare := strings.TrimRight(strings.TrimLeft(word, "~"), "?"); {
+		case strings.EqualFold(word, "damaged"):
+			r.Damaged = true
+		case strings.EqualFold(word, "mm") || strings.EqualFold(word, "g"):
+		case bare != word:
+			r.Roughly = true
+			if bare != "" {
+				numbers = append(numbers, bare)
+			}
+		default:
+			numbers = append(numbers, word)
+		}
+	}
+	return numbers
+}
+
+func putSign(into *map[string]record.Sign, sign, typed string) {
+	if *into == nil {
+		*into = map[string]record.Sign{}
+	}
+	if state, why, ok := readState(typed); ok && !strings.EqualFold(typed, "no") && !strings.EqualFold(typed, "none") {
+		(*into)[sign] = record.Sign{State: state, Why: why}
+		return
+	}
+	(*into)[sign] = record.Sign{Value: typed}
+}
+
+func (d *Draft) putWeighing(part, typed string) error {
+	w := d.weighing()
+	to := map[string]**record.Quantity{"gross": &w.Gross, "bag": &w.Bag, "bag_after": &w.BagAfter, "net": &w.Net}[part]
+	if to == nil {
+		return fmt.Errorf("%q is no part of a weighing; expected gross, bag, bag_after or net", part)
+	}
+	if typed == "" {
+		return nil
+	}
+	if state, why, ok := readState(typed); ok && part == "net" {
+		if d.handled().Measures == nil {
+			d.handled().Measures = map[string]record.Reading{}
+		}
+		d.handled().Measures["mass"] = record.Reading{State: state, Why: why}
+		return nil
+	}
+	q, err := record.ParseQuantity(strings.TrimSpace(strings.TrimSuffix(strings.ToLower(typed), "g")))
+	if err != nil {
+		return err
+	}
+	q.Typed = typed
+	*to = &q
+	return nil
+}
+
+func (d *Draft) putReleased(part, typed string) error {
+	r := d.released()
+	switch part {
+	case "fate":
+		r.Fate = record.Fate(typed)
+	case "where":
+		r.Where = typed
+	case "with_young":
+		r.WithYoung = typed
+	case "behaviour":
+		r.Behaviour = typed
+	case "why":
+		r.Why = typed
+	default:
+		return fmt.Errorf("%q is no part of a release", part)
+	}
+	return nil
+}
+
+// entry finds the n-th of a list whose entries are numbered from 1 by their
+// steps; an entry that was taken away is empty and goes at the end.
+func entry[T any](list *[]T, number string) (*T, error) {
+	n, err := strconv.Atoi(number)
+	if err != nil || n < 1 || n > 99 {
+		return nil, fmt.Errorf("%q is not a place in a list; expected 1 to 99", number)
+	}
+	for len(*list) < n {
+		var empty T
+		*list = append(*list, empty)
+	}
+	return &(*list)[n-1], nil
+}
+
+// putMark reads marks/N/KIND/HOW, the text as read, and marks/N/act, part, side.
+func (d *Draft) putMark(rest, typed string) error {
+	words := strings.SplitN(rest, "/", 3)
+	m, err := entry(&d.handled().Marks, words[0])
+	if err != nil {
+		return err
+	}
+	switch {
+	case len(words) == 3:
+		m.Kind, m.How, m.Text = words[1], words[2], typed
+	case len(words) == 2 && words[1] == "act":
+		m.Act = record.MarkAct(typed)
+	case len(words) == 2 && words[1] == "side":
+		m.Side = typed
+	case len(words) == 2 && words[1] == "unread":
+		return errors.New(unreadMark(typed))
+	default:
+		return fmt.Errorf("marks/%s is no part of a mark", rest)
+	}
+	return nil
+}
+
+// putSample reads samples/N/KIND, the label, and samples/N/side, part, amount.
+func (d *Draft) putSample(rest, typed string, s record.Step) error {
+	number, part, _ := strings.Cut(rest, "/")
+	to, err := entry(&d.handled().Samples, number)
+	if err != nil {
+		return err
+	}
+	switch part {
+	case "side":
+		to.Side = typed
+	case "part":
+		to.Part = typed
+	case "amount":
+		to.Amount = typed
+	default:
+		to.Kind, to.Label, to.By, to.At = part, typed, s.By, s.At
+	}
+	return nil
+}
+
+// putFinding reads findings/PART/SIDE/SIGN: a count, a class, a grade, "none
+// seen" or "nc" and why. A side that was not said is "-".
+func (d *Draft) putFinding(rest, typed string) error {
+	words := strings.Split(rest, "/")
+	if len(words) != 3 {
+		return fmt.Errorf("findings/%s: expected part, side and sign", rest)
+	}
+	if typed == "" {
+		return nil
+	}
+	f := record.Finding{Part: words[0], Side: strings.Trim(words[1], "-"), Sign: words[2]}
+	if state, why, ok := readState(typed); ok {
+		f.State, f.Why = state, why
+	} else if n, err := strconv.Atoi(typed); err == nil && n >= 0 {
+		f.Count = &n
+	} else if typed != "seen" {
+		f.Grade = typed
+	}
+	d.handled().Findings = append(d.handled().Findings, f)
+	return nil
+}
+
+// putIncident reads incidents/N/KIND, what happened, and incidents/N/aid,
+// outcome.
+func (d *Draft) putIncident(rest, typed string, s record.Step) error {
+	number, part, _ := strings.Cut(rest, "/")
+	to, err := entry(&d.handled().Incidents, number)
+	if err != nil {
+		return err
+	}
+	switch part {
+	case "aid":
+		to.Aid = typed
+	case "outcome":
+		to.Outcome = typed
+	default:
+		to.Kind, to.Says, to.At = part, typed, s.At
+	}
+	return nil
+}
+
+// putYoung reads young/N, the young's id, and young/N/PART.
+func (d *Draft) putYoung(rest, typed string) error {
+	number, part, _ := strings.Cut(rest, "/")
+	if d.rows[number] == nil {
+		d.rows[number] = &record.Young{}
+	}
+	y := d.rows[number]
+	kind, id, _ := strings.Cut(part, "/")
+	switch {
+	case part == "":
+		young, err := uuid.Parse(typed)
+		if err != nil && typed != "" {
+			return fmt.Errorf("young %s: %q is no id", number, typed)
+		}
+		y.Young = young
+	case typed == "":
+	case kind == "measures":
+		return putReading(&y.Measures, id, typed)
+	case kind == "signs":
+		putSign(&y.Signs, id, typed)
+	case part == "sex":
+		sex, err := readSex(typed)
+		y.Sex = sex
+		return err
+	default:
+		return putYoungWord(y, part, typed)
+	}
+	return nil
+}
+
+func putYoungWord(y *record.Young, part, typed string) error {
+	words := map[string]*string{"attached": &y.Attached, "where": &y.Where, "teat": &y.Teat, "notes": &y.Notes}
+	if words[part] == nil {
+		return fmt.Errorf("%q is nothing said of a young", part)
+	}
+	*words[part] = typed
+	return nil
+}

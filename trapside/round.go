@@ -1,0 +1,545 @@
+package trapside
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/page"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// RoundPage is the screen at dawn.
+type RoundPage struct {
+	Frame      page.Frame
+	Where      Where
+	Rounds     []RoundTab // rounds of nights not over, latest first
+	Round      uuid.UUID  // nil: none is open here
+	Number     int
+	Ended      bool
+	Clock      string // what the device's clock says against the night; empty: they agree
+	Strip      []Stop
+	Trap       Stop // the one in hand; the next unseen, or the one tapped
+	Unseen     []string
+	Unclosed   []string
+	LastDawn   bool
+	Bags       []Bag
+	BagLimit   string
+	Light      []page.Pair
+	Weather    []string
+	Bycatch    []page.Option
+	Unfinished []Bag // drafts and animals of other nights that never left the hand
+	Says       string
+}
+
+// RoundTab is a round one may go to.
+type RoundTab struct {
+	Path, Says string
+	On         bool
+}
+
+// Stop is one trap of the strip.
+type Stop struct {
+	Trap    string
+	Outcome record.Outcome // empty: not seen
+	Shape   string         // beside the word, so that colour is never alone
+	Word    string
+	Closed  bool
+	Animals int
+	On      bool
+	Set     bool
+}
+
+// Bag is an animal that waits, in the trap or in a bag.
+type Bag struct {
+	ID      uuid.UUID
+	Trap    string
+	Name    string // who it is, as far as it is known
+	Since   time.Time
+	Waits   string
+	In      string // "in bag 3" or "in trap"
+	Over    bool   // longer than the limit
+	Begun   bool   // something is written already
+	Current bool
+	Where   string // trip and night, for an animal of another night
+}
+
+func (t *Trapside) showRound(w http.ResponseWriter, r *http.Request) {
+	if page.AskPen(w, r, r.URL.RequestURI()) {
+		return
+	}
+	p := RoundPage{Frame: t.frame(r, "Round", page.Round), Says: protocol.LimitsSay}
+	t.fillRound(&p, r.URL.Query())
+	page.Answer(w, r, p, roundPage(p))
+}
+
+func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
+	now := t.local()
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.programme.View(func(r *register.Register) {
+		p.find(r, asked, now)
+		p.tabs(r)
+		if p.Where.Site == "" {
+			return
+		}
+		p.strip(r, asked.Get("trap"))
+		p.clock(now)
+		p.Light = lightAt(r, p.Where, now.Location())
+		p.Bags, p.Unfinished = t.bags(r, p.Where, now)
+		p.sheet(r)
+	})
+}
+
+// find is the round asked for, else the latest that is still open, else the
+// latest night on which traps were set.
+func (p *RoundPage) find(r *register.Register, asked url.Values, now time.Time) {
+	if id, err := uuid.Parse(asked.Get("round")); err == nil {
+		p.take(r, id)
+	}
+	if p.Round == uuid.Nil && asked.Get("site") == "" {
+		if open := openRounds(r); len(open) > 0 {
+			p.take(r, open[len(open)-1].Round)
+		}
+	}
+	if p.Round != uuid.Nil {
+		return
+	}
+	if asked.Get("site") != "" {
+		p.Where = whereOf(r, asked, now)
+	} else if last, ok := lastSet(r); ok {
+		p.Where = whereOf(r, url.Values{"trip": {last.Trip}, "site": {last.Site}, "night": {last.Night.String()}}, now)
+	}
+	if rounds := r.Rounds(p.Where.Site, p.Where.Night); len(rounds) > 0 {
+		p.Number = rounds[len(rounds)-1].Number
+	}
+}
+
+func (p *RoundPage) take(r *register.Register, id uuid.UUID) {
+	round, ended, ok := r.Round(id)
+	if !ok {
+		return
+	}
+	p.Round, p.Number, p.Ended = id, round.Number, ended
+	p.Where = whereOf(r, url.Values{"trip": {round.Trip}, "site": {round.Site}, "night": {round.Night.String()}}, time.Time{})
+}
+
+// openRounds are the rounds that nobody ended, by night and number.
+func openRounds(r *register.Register) []record.Round {
+	var open []record.Round
+	for _, trip := range r.Trips() {
+		for _, n := range trip.Nights {
+			for _, round := range r.Rounds(n.Site, n.Night) {
+				if _, ended, _ := r.Round(round.Round); !ended {
+					open = append(open, round)
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(open, func(a, b record.Round) int {
+		return cmp.Or(a.Night.Compare(b.Night), a.Opened.Compare(b.Opened))
+	})
+	return open
+}
+
+// lastSet is the latest site and night on which traps were set.
+func lastSet(r *register.Register) (Where, bool) {
+	var last Where
+	for _, trip := range r.Trips() {
+		for _, n := range trip.Nights {
+			if set, _ := r.NightAt(n.Site, n.Night).Set(); len(set) > 0 && !n.Night.Before(last.Night) {
+				last = Where{Trip: trip.Trip.Trip, Site: n.Site, Night: n.Night}
+			}
+		}
+	}
+	return last, last.Site != ""
+}
+
+// tabs are the open rounds, and the sites and nights set without a round.
+func (p *RoundPage) tabs(r *register.Register) {
+	for _, round := range slices.Backward(openRounds(r)) {
+		p.Rounds = append(p.Rounds, RoundTab{
+			Path: "/round?round=" + round.Round.String(), On: round.Round == p.Round,
+			Says: fmt.Sprintf("%s round %d · %s", round.Site, round.Number, round.Night.Noon(time.UTC).Format("2 Jan")),
+		})
+	}
+	trips := r.Trips()
+	if len(trips) == 0 {
+		return
+	}
+	for _, n := range slices.Backward(trips[len(trips)-1].Nights) {
+		set, _ := r.NightAt(n.Site, n.Night).Set()
+		if len(set) == 0 || len(r.Rounds(n.Site, n.Night)) > 0 || len(p.Rounds) > 5 {
+			continue
+		}
+		at := Where{Trip: trips[len(trips)-1].Trip.Trip, Site: n.Site, Night: n.Night}
+		p.Rounds = append(p.Rounds, RoundTab{
+			Path: "/round?" + at.Query(), On: p.Round == uuid.Nil && at.Site == p.Where.Site && at.Night == p.Where.Night,
+			Says: fmt.Sprintf("%s set, no round yet · %s", n.Site, n.Night.Noon(time.UTC).Format("2 Jan")),
+		})
+	}
+}
+
+var shapes = map[record.Outcome]string{
+	"": "○", record.OutcomeCapture: "●", record.OutcomeEmpty: "–", record.OutcomeSprung: "×", record.OutcomeBaitTaken: "∿",
+	record.OutcomeEscaped: "↗", record.OutcomeDisabled: "⊘", record.OutcomeNotSet: "·", record.OutcomeNotChecked: "?",
+}
+
+// strip is the traps in walking order, with what each held at this round.
+func (p *RoundPage) strip(r *register.Register, tapped string) {
+	night := r.NightAt(p.Where.Site, p.Where.Night)
+	p.Unseen, p.Unclosed = night.Unseen(p.Round), night.Unclosed()
+	slices.SortFunc(p.Unseen, natural)
+	slices.SortFunc(p.Unclosed, natural)
+	set, _ := night.Set()
+	for _, t := range walking(r, p.Where.Site, p.Where.Night) {
+		s := Stop{Trap: t.Trap, Set: slices.Contains(set, t.Trap), Closed: closed(night, t.Trap)}
+		for _, c := range night.Checks {
+			if c.Round == p.Round && c.Trap == t.Trap {
+				s.Outcome, s.Animals = c.Outcome, len(c.Captures)
+			}
+		}
+		s.Shape, s.Word = shapes[s.Outcome], string(s.Outcome)
+		if s.Outcome == "" {
+			s.Word = "not seen"
+		}
+		if !s.Set && s.Outcome == "" {
+			s.Shape, s.Word = "·", "not set"
+		}
+		p.Strip = append(p.Strip, s)
+	}
+	p.inHand(tapped)
+	trip, _ := r.Trip(p.Where.Trip)
+	p.LastDawn = !trip.Last.IsZero() && !p.Where.Night.Before(trip.Last)
+}
+
+func closed(n register.Night, trap string) bool {
+	return slices.ContainsFunc(n.Closings, func(c record.Closing) bool { return slices.Contains(c.Traps, trap) })
+}
+
+// inHand marks the trap that was tapped, else the next unseen in walking order.
+func (p *RoundPage) inHand(tapped string) {
+	if tapped == "" && len(p.Unseen) > 0 {
+		tapped = p.Unseen[0]
+	}
+	for i := range p.Strip {
+		if p.Strip[i].Trap == tapped {
+			p.Strip[i].On = true
+			p.Trap = p.Strip[i]
+		}
+	}
+}
+
+// clock says so when the device's clock is not within the night and the day
+// after it.
+func (p *RoundPage) clock(now time.Time) {
+	noon := p.Where.Night.Noon(now.Location())
+	if now.Before(noon) || now.After(noon.Add(30*time.Hour)) {
+		p.Clock = fmt.Sprintf("This device's clock says %s. The round belongs to the %s all the same; see whether the clock is wrong.",
+			now.Format("15:04 on 2 January 2006"), p.Where.Words())
+	}
+}
+
+// sheet is what stands beneath the strip.
+func (p *RoundPage) sheet(r *register.Register) {
+	for _, s := range r.Protocol().Species {
+		if s.Bycatch {
+			p.Bycatch = append(p.Bycatch, page.Option{Value: s.Code, Says: s.Name})
+		}
+	}
+	if value, source, on := r.Protocol().Limit("bag minutes"); on {
+		p.BagLimit = fmt.Sprintf("%v min (%s)", value, source)
+	}
+	for _, w := range r.NightAt(p.Where.Site, p.Where.Night).Weather {
+		p.Weather = append(p.Weather, weatherWords(w))
+	}
+}
+
+func weatherWords(w record.Weather) string {
+	words := []string{w.At + ":"}
+	if w.TempC != nil {
+		words = append(words, w.TempC.Typed+" °C")
+	}
+	if w.RainMM != nil {
+		words = append(words, "rain "+w.RainMM.Typed+" mm")
+	}
+	for name, word := range map[string]string{"wind": w.Wind, "cloud": w.Cloud} {
+		if word != "" {
+			words = append(words, name+" "+word)
+		}
+	}
+	slices.Sort(words[1:])
+	if w.Source != "" {
+		words = append(words, "("+w.Source+")")
+	}
+	return strings.Join(words, " ")
+}
+
+// bags are the animals of a site and night that have not left the hand, the
+// longest wait first, and those of other nights.
+func (t *Trapside) bags(r *register.Register, at Where, now time.Time) (waiting, unfinished []Bag) {
+	limit, _, on := r.Protocol().Limit("bag minutes")
+	for _, c := range r.Captures() {
+		_, draft := t.steps[c.ID()]
+		if !c.Open() || c.Handled != nil && !draft {
+			continue
+		}
+		b := t.bagOf(r, c, now)
+		b.Over = on && now.Sub(b.Since) > time.Duration(limit*float64(time.Minute))
+		if c.At.Site == at.Site && c.At.Night == at.Night {
+			waiting = append(waiting, b)
+			continue
+		}
+		b.Where = c.At.Site + ", " + page.NightWords(c.At.Night.Noon(time.UTC))
+		unfinished = append(unfinished, b)
+	}
+	slices.SortStableFunc(waiting, func(a, b Bag) int { return a.Since.Compare(b.Since) })
+	return waiting, unfinished
+}
+
+func (t *Trapside) bagOf(r *register.Register, c *register.Capture, now time.Time) Bag {
+	d := Fold(c.ID(), t.steps[c.ID()])
+	d.Finish(r, r.Protocol())
+	b := Bag{ID: c.ID(), Trap: c.At.Trap, Since: c.Time(), In: "in trap", Name: "waiting", Begun: len(d.Steps) > 0}
+	if c.Bagged != nil {
+		b.In, b.Since = strings.TrimSpace("in bag "+c.Bagged.Bag), cmp.Or(c.Bagged.At, b.Since)
+	}
+	if a, ok := bearer(r, d.Capture); ok {
+		b.Name = strings.TrimSpace(tailOf(a) + " " + sexSign(sexOf(a, c.ID())))
+	} else if h := d.Capture.Handled; h != nil && len(h.Marks) > 0 {
+		b.Name = strings.TrimSpace(page.Tail(h.Marks[0].Text) + " " + sexSign(h.Sex))
+	} else if b.Begun {
+		b.Name = "no mark yet"
+	}
+	b.Waits = page.Minutes(now.Sub(b.Since))
+	return b
+}
+
+func (t *Trapside) openRound(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	at, err := where(r)
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	number := 1
+	t.programme.View(func(reg *register.Register) {
+		for _, round := range reg.Rounds(at.Site, at.Night) {
+			number = max(number, round.Number+1)
+		}
+	})
+	round := record.Round{Round: newID(), Trip: at.Trip, Site: at.Site, Night: at.Night, Number: number, Opened: t.now()}
+	t.keepLines(w, r, who, "/round?round="+round.Round.String(), round)
+}
+
+// newID mints the id of a round, a capture or a young.
+func newID() uuid.UUID { return uuid.Must(uuid.NewV7()) }
+
+// roundOf is the open round of a form.
+func (t *Trapside) roundOf(r *http.Request) (record.Round, error) {
+	id, err := uuid.Parse(r.FormValue("round"))
+	if err != nil {
+		return record.Round{}, fmt.Errorf("round %q: not an id; open a round first", r.FormValue("round"))
+	}
+	var round record.Round
+	var ok bool
+	t.programme.View(func(reg *register.Register) { round, _, ok = reg.Round(id) })
+	if !ok {
+		return round, fmt.Errorf("round %s: not in this notebook; open a round first", id)
+	}
+	return round, nil
+}
+
+var outcomes = []record.Outcome{
+	record.OutcomeCapture, record.OutcomeEmpty, record.OutcomeSprung, record.OutcomeBaitTaken,
+	record.OutcomeEscaped, record.OutcomeDisabled, record.OutcomeNotSet, record.OutcomeNotChecked,
+}
+
+// checkTrap writes what a trap held. A capture mints the animal's id; a dead
+// animal is a capture too, its fate begun.
+func (t *Trapside) checkTrap(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	check, err := t.checkOf(r)
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	to := "/round?round=" + check.Round.String()
+	if check.Outcome == record.OutcomeCapture {
+		check.Captures = []uuid.UUID{newID()}
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if _, err := t.programme.Keep(who, t.now(), check); err != nil {
+		notKept(w, r, err)
+		return
+	}
+	if r.FormValue("outcome") == "dead" {
+		to = "/bench/" + check.Captures[0].String()
+		if err := t.add(check.Captures[0], step(who, t.now(), "status", string(record.FoundDead)), step(who, t.now(), "released/fate", string(record.FateDied))); err != nil {
+			notKept(w, r, err)
+			return
+		}
+	}
+	page.Go(w, r, to)
+}
+
+func step(who string, at time.Time, field, typed string) record.Step {
+	return record.Step{At: at, By: who, Field: field, Typed: typed}
+}
+
+func (t *Trapside) checkOf(r *http.Request) (record.Check, error) {
+	round, err := t.roundOf(r)
+	if err != nil {
+		return record.Check{}, err
+	}
+	c := record.Check{
+		Round: round.Round, Trip: round.Trip, Site: round.Site, Night: round.Night, Trap: r.FormValue("trap"),
+		Outcome: record.Outcome(r.FormValue("outcome")), At: t.now(), Why: strings.TrimSpace(r.FormValue("why")),
+	}
+	if c.Outcome == "dead" {
+		c.Outcome = record.OutcomeCapture
+	}
+	if c.Trap == "" {
+		return c, fmt.Errorf("no trap was named; tap the one you stand at")
+	}
+	if !slices.Contains(outcomes, c.Outcome) {
+		return c, fmt.Errorf("outcome %q: expected one of %s", c.Outcome, words(outcomes))
+	}
+	return c, nil
+}
+
+func words[W ~string](list []W) string {
+	var out []string
+	for _, w := range list {
+		out = append(out, string(w))
+	}
+	return page.List(out)
+}
+
+// bycatch writes one line for an animal that is let go unprocessed.
+func (t *Trapside) bycatch(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	r.Form.Set("outcome", string(record.OutcomeCapture))
+	check, err := t.checkOf(r)
+	species := r.FormValue("species")
+	if err == nil && species == "" {
+		err = fmt.Errorf("no species was named; choose the one it is")
+	}
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	check.Captures = []uuid.UUID{newID()}
+	capture := record.Capture{
+		Capture:  check.Captures[0],
+		Handled:  &record.Handled{Start: t.now(), End: t.now(), Scribe: who, Species: species, Brief: true, Protocol: t.version()},
+		Released: &record.Released{At: t.now(), Fate: record.FateReleased, By: who},
+	}
+	t.keepLines(w, r, who, page.Said("/round?round="+check.Round.String(), check.Trap+": "+species+" released"), check, capture)
+}
+
+// version is the protocol in force.
+func (t *Trapside) version() string {
+	var v string
+	t.programme.View(func(r *register.Register) { v = r.Protocol().Version })
+	return v
+}
+
+// closeTraps writes traps shut: one, or all that were set and are not yet.
+func (t *Trapside) closeTraps(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	round, err := t.roundOf(r)
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	c := record.Closing{Trip: round.Trip, Site: round.Site, Night: round.Night, At: t.now(), Traps: r.Form["trap"]}
+	if len(c.Traps) == 0 {
+		t.programme.View(func(reg *register.Register) { c.Traps = reg.NightAt(round.Site, round.Night).Unclosed() })
+	}
+	to := "/round?round=" + round.Round.String() + "#closing"
+	if len(c.Traps) == 0 {
+		page.Go(w, r, to)
+		return
+	}
+	t.keepLines(w, r, who, to, c)
+}
+
+// endRound ends a round that has seen every set trap. On the last dawn every
+// trap must be written closed too.
+func (t *Trapside) endRound(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	round, err := t.roundOf(r)
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	p := RoundPage{}
+	t.fillRound(&p, url.Values{"round": {round.Round.String()}})
+	if why := p.open(); why != "" {
+		page.Refuse(w, r, http.StatusConflict, "The round is not over", why, "Go back to the round, see to those traps, and write what each held.")
+		return
+	}
+	to := page.Said("/round?round="+round.Round.String(), fmt.Sprintf("round %d ended: every trap that was set has been seen", round.Number))
+	t.keepLines(w, r, who, to, record.RoundEnd{Round: round.Round, At: t.now()})
+}
+
+// open says why a round cannot end, or nothing.
+func (p *RoundPage) open() string {
+	switch {
+	case len(p.Unseen) > 0:
+		return page.Count(len(p.Unseen), "trap was", "traps were") + " set and not seen: " + page.List(p.Unseen) + ". An animal may be in there."
+	case p.LastDawn && len(p.Unclosed) > 0:
+		return "This is the last dawn of the trip, and nobody wrote that these traps are closed: " + page.List(p.Unclosed) + ". An open trap kills."
+	}
+	return ""
+}
+
+func (t *Trapside) weather(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	round, err := t.roundOf(r)
+	line := record.Weather{
+		Site: round.Site, Night: round.Night, At: r.FormValue("when"), Time: t.now(),
+		Wind: r.FormValue("wind"), Cloud: r.FormValue("cloud"), Source: r.FormValue("source"),
+	}
+	for field, to := range map[string]**record.Quantity{"temp": &line.TempC, "rain": &line.RainMM} {
+		if text := strings.TrimSpace(r.FormValue(field)); text != "" && err == nil {
+			var q record.Quantity
+			if q, err = record.ParseQuantity(text); err == nil {
+				*to = &q
+			}
+		}
+	}
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	t.keepLines(w, r, who, "/round?round="+round.Round.String()+"#weather", line)
+}

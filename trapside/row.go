@@ -1,0 +1,353 @@
+package trapside
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/page"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+)
+
+// cardOf is a card while it is being made.
+type cardOf struct {
+	r      *register.Register
+	p      *protocol.Protocol
+	d      *Draft
+	sheet  *protocol.Sheet // nil: the species is not told
+	animal *register.Animal
+	card   *Card
+	now    time.Time
+}
+
+// unknownOrder is the card of an animal whose species nobody has told.
+var unknownOrder = []string{"species", "marks"}
+
+// order is the crew's calling order, short for a retrap.
+func (k *cardOf) order() []string {
+	switch {
+	case k.sheet == nil:
+		return unknownOrder
+	case k.card.Brief && k.sheet.Bycatch:
+		return []string{"species", "release"}
+	case k.card.Brief:
+		return k.sheet.Retrap
+	case len(k.sheet.Order) == 0:
+		return []string{"species", "marks", "sex", "stage", "weight", "findings", "samples", "release"}
+	}
+	return k.sheet.Order
+}
+
+// rows makes the card row by row; the first with nothing said is next.
+func (k *cardOf) rows() {
+	for _, word := range k.order() {
+		if row, ok := k.row(word); ok {
+			k.card.Rows = append(k.card.Rows, row)
+		}
+	}
+	for i := range k.card.Rows {
+		row := &k.card.Rows[i]
+		if !k.said(row.Key) && row.Kind != "release" && row.Kind != "findings" && row.Kind != "samples" {
+			row.Next = true
+			for j := range row.Inputs {
+				if row.Inputs[j].Value == "" {
+					row.Inputs[j].Next = true
+					break
+				}
+			}
+			return
+		}
+	}
+}
+
+// row makes one row of the card; false for what this animal does not have.
+func (k *cardOf) row(word string) (Row, bool) {
+	switch word {
+	case "species", "sex", "stage":
+		return k.word(word), true
+	case "weight":
+		return k.weight(), true
+	case "marks", "findings", "samples", "release":
+		return Row{Key: word, Kind: word, Label: word, Last: k.lastWords(word)}, true
+	case "young":
+		return Row{Key: word, Kind: word, Label: word, Last: k.lastWords(word)}, k.sex() != record.Male
+	}
+	if t, ok := k.sheet.Trait(word); ok && t.Of != protocol.OfYoung {
+		return k.measure(t), k.fits(t.Sex)
+	}
+	if s, ok := k.sheet.Sign(word); ok && s.Of != protocol.OfYoung {
+		return k.sign(s), k.fits(s.Sex)
+	}
+	return Row{}, false
+}
+
+// sex is what was told now, else at an earlier capture.
+func (k *cardOf) sex() record.Sex {
+	if h := k.d.Capture.Handled; h != nil && h.Sex != "" {
+		return h.Sex
+	}
+	if k.animal != nil {
+		return sexOf(k.animal, k.card.ID)
+	}
+	return record.SexUnknown
+}
+
+// fits tells whether a trait or sign of one sex concerns this animal.
+func (k *cardOf) fits(sex string) bool {
+	now := k.sex()
+	return sex == "" || now == record.SexUnknown || now == record.Unsexed || string(now) == sex
+}
+
+// word is a row that is one word chosen.
+func (k *cardOf) word(word string) Row {
+	row := Row{Key: word, Kind: "word", Label: word, Field: word, Last: k.lastWords(word), Now: k.d.Said[word], Struck: k.d.Struck[word]}
+	switch word {
+	case "species":
+		for _, s := range k.p.Species {
+			row.Values = append(row.Values, page.Option{Value: s.Code, Says: s.Name})
+		}
+		row.Now = k.card.Sheet
+		if h := k.d.Capture.Handled; h != nil && h.SpeciesBy != "" {
+			row.Now += " (" + h.SpeciesBy + ")"
+		}
+	case "sex":
+		row.Values = []page.Option{{Value: "female", Says: "♀ female"}, {Value: "male", Says: "♂ male"}, {Value: "not told", Says: "not told"}}
+	case "stage":
+		for _, s := range k.sheet.Stages {
+			row.Values = append(row.Values, page.Option{Value: s.ID, Says: named(s.Name, s.ID)})
+		}
+	}
+	choose(row.Values, k.d.Said[word])
+	return row
+}
+
+func named(name, id string) string {
+	if name != "" {
+		return name
+	}
+	return id
+}
+
+func choose(values []page.Option, said string) {
+	for i := range values {
+		values[i].On = values[i].Value == said
+	}
+}
+
+// measure is a trait's row: one field, or two where it is sided.
+func (k *cardOf) measure(t *protocol.Trait) Row {
+	row := Row{Key: t.ID, Kind: "measure", Label: named(t.Name, t.ID), Last: k.lastWords(t.ID), States: true, Field: "measures/" + t.ID}
+	sides := []string{""}
+	if t.Sided {
+		sides = []string{"left", "right"}
+		row.Field = "measures/" + t.ID + ".left"
+	}
+	for _, side := range sides {
+		field := "measures/" + t.ID
+		if side != "" {
+			field += "." + side
+		}
+		row.Inputs = append(row.Inputs, k.input(field, side, t.Unit, t.Convention))
+	}
+	return row
+}
+
+// input is one field with what was written in it.
+func (k *cardOf) input(field, label, unit, hint string) Input {
+	return Input{
+		ID: "f-" + slug(field), Field: field, Label: label, Unit: unitWords(unit), Hint: hint,
+		Value: k.d.Said[field], Wrong: k.d.Wrong[field], Struck: k.d.Struck[field],
+	}
+}
+
+// slug is a field's address as an element's id.
+func slug(field string) string {
+	return strings.Map(func(c rune) rune {
+		if strings.ContainsRune("/. ", c) {
+			return '-'
+		}
+		return c
+	}, field)
+}
+
+// sign is a row of words to choose from.
+func (k *cardOf) sign(s *protocol.Sign) Row {
+	field := "signs/" + s.ID
+	row := Row{
+		Key: s.ID, Kind: "sign", Label: named(s.Name, s.ID), Field: field, States: true, Last: k.lastWords(s.ID),
+		Now: wordsOf(s, k.d.Said[field]), Struck: k.d.Struck[field],
+	}
+	for _, v := range s.Values {
+		row.Values = append(row.Values, page.Option{Value: v.ID, Says: named(v.Name, v.ID)})
+	}
+	choose(row.Values, k.d.Said[field])
+	return row
+}
+
+// wordsOf is a sign's value as people say it.
+func wordsOf(s *protocol.Sign, value string) string {
+	if state, why, ok := readState(value); ok && value != "no" && value != "none" {
+		return stateWords(state, why)
+	}
+	if w, ok := s.Word(value); ok {
+		return named(w.Name, w.ID)
+	}
+	return value
+}
+
+func stateWords(state record.State, why string) string {
+	if why == "" {
+		return string(state)
+	}
+	return string(state) + ": " + why
+}
+
+// weight is gross, bag and net; the sum is told.
+func (k *cardOf) weight() Row {
+	row := Row{Key: "weight", Kind: "weight", Label: "weight", Last: k.lastWords("weight"), Field: "weighing/net", States: true}
+	for _, part := range []struct{ field, label string }{{"gross", "gross"}, {"bag", "bag"}, {"bag_after", "bag after"}, {"net", "net, if said"}} {
+		row.Inputs = append(row.Inputs, k.input("weighing/"+part.field, part.label, "g", ""))
+	}
+	row.Inputs[1].Hint = k.tare()
+	h := k.d.Capture.Handled
+	if h == nil {
+		return row
+	}
+	if net, ok := h.MassMilli(); ok {
+		row.Now = page.Grams(net)
+	}
+	if w := h.Weighing; w != nil && w.Net == nil && w.Gross != nil {
+		if bag := w.Bag; w.BagAfter != nil || bag != nil {
+			if w.BagAfter != nil {
+				bag = w.BagAfter
+			}
+			row.Now += " (" + page.Number(w.Gross.Milli) + " − " + page.Number(bag.Milli) + ")"
+		}
+	}
+	if m, ok := h.Measures[protocol.Mass]; ok && m.Is() != record.Seen {
+		row.Now = stateWords(m.State, m.Why)
+	}
+	return row
+}
+
+// tare is the mass of the bag it is in, as last weighed.
+func (k *cardOf) tare() string {
+	b := k.d.Capture.Bagged
+	if b == nil || b.Bag == "" {
+		return ""
+	}
+	for _, t := range k.r.Tares() {
+		if t.Bag == b.Bag {
+			return "bag " + b.Bag + " weighed " + t.Mass.Typed + " g empty"
+		}
+	}
+	return ""
+}
+
+// said reports whether anything was said of a row.
+func (k *cardOf) said(word string) bool {
+	h := k.d.Capture.Handled
+	if h == nil {
+		return word == "species" && k.sheet != nil
+	}
+	switch word {
+	case "species":
+		return k.sheet != nil
+	case "marks":
+		return len(h.Marks) > 0
+	case "sex":
+		return h.Sex != ""
+	case "stage":
+		return h.Stage != ""
+	case "weight":
+		_, ok := h.MassMilli()
+		return ok || h.Measures[protocol.Mass].Is() != record.Unknown
+	case "young":
+		return len(h.Young) > 0 || !k.hasYoung()
+	case "findings":
+		return len(h.Findings) > 0
+	case "samples":
+		return len(h.Samples) > 0
+	case "release":
+		return true
+	}
+	_, left := h.Measures[word+".left"]
+	_, right := h.Measures[word+".right"]
+	return h.Measures[word].Is() != record.Unknown || left || right || h.Signs[word].Is() != record.Unknown
+}
+
+// hasYoung tells whether a sign says that there are young, whose rows follow.
+func (k *cardOf) hasYoung() bool {
+	for id, s := range k.d.Capture.Handled.Signs {
+		if sign, ok := k.sheet.Sign(id); ok {
+			if w, ok := sign.Word(s.Value); ok && w.Young {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// missing are the rows of the sheet that must be had before release and of
+// which nothing is said, and how dependent young left with her.
+func (k *cardOf) missing() []string {
+	if k.sheet == nil {
+		return []string{"species"}
+	}
+	required := k.sheet.Required
+	if k.card.Brief {
+		required = slices.DeleteFunc(slices.Clone(required), func(w string) bool { return !slices.Contains(k.order(), w) })
+	}
+	var out []string
+	for _, word := range required {
+		if row, fits := k.row(word); fits && !k.said(word) {
+			out = append(out, row.Label)
+		}
+	}
+	if h := k.d.Capture.Handled; h != nil && len(h.Young) > 0 && (k.d.Capture.Released == nil || k.d.Capture.Released.WithYoung == "") {
+		out = append(out, "how the young left with her")
+	}
+	return out
+}
+
+// flags puts each flag into the row it concerns.
+func (k *cardOf) flags() {
+	for _, f := range flagsOf(k.r, *k.d, k.now) {
+		if row := k.rowOf(f.Field); row != nil {
+			row.Flags = append(row.Flags, f)
+		} else {
+			k.card.Flags = append(k.card.Flags, f)
+		}
+	}
+}
+
+// rowOf finds the row of a flag's field, nil where the card has none.
+func (k *cardOf) rowOf(field string) *Row {
+	kind, rest, _ := strings.Cut(field, "/")
+	word := map[string]string{"weighing": "weight", "measures": rest, "signs": rest}[kind]
+	if word == "" {
+		word = kind
+	}
+	word, _, _ = strings.Cut(word, ".")
+	if word == protocol.Mass {
+		word = "weight"
+	}
+	for i := range k.card.Rows {
+		if k.card.Rows[i].Key == word {
+			return &k.card.Rows[i]
+		}
+	}
+	return nil
+}
+
+// halted tells whether every stop has been shown by an attempt to keep.
+func (k *cardOf) halted() bool {
+	all := slices.Clone(k.card.Flags)
+	for _, r := range k.card.Rows {
+		all = append(all, r.Flags...)
+	}
+	stops := slices.DeleteFunc(all, func(f Flag) bool { return f.Grade != string(record.Stop) })
+	return len(stops) > 0 && !slices.ContainsFunc(stops, func(f Flag) bool { return k.d.Acts[f.Key] == "" })
+}

@@ -1,0 +1,423 @@
+package trapside
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/page"
+	"dawnround/place"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// SetPage is the screen at dusk.
+type SetPage struct {
+	Frame   page.Frame
+	Where   Where
+	Trips   []page.Option
+	Sites   []page.Option
+	Traps   []SetTrap
+	Set     int // how many are set
+	Written bool
+	First   string // time of the first and of the last trap set, as written
+	Last    string
+	Light   []page.Pair // dusk and dawn at the site
+	Rest    []Known     // animals to rest
+	RestBy  string      // the limit that says so
+	Watch   []Known     // animals and places with something to do
+	Limits  []Limit
+	Says    string // who decides
+}
+
+// Where is a trip, a site and a night.
+type Where struct {
+	Trip, TripName, Site, SiteName string
+	Night                          record.Night
+}
+
+// Words is the night as people say it.
+func (w Where) Words() string { return page.NightWords(w.Night.Noon(time.UTC)) }
+
+// Query is the address of this place and night.
+func (w Where) Query() string {
+	return url.Values{"trip": {w.Trip}, "site": {w.Site}, "night": {w.Night.String()}}.Encode()
+}
+
+// SetTrap is one planned trap at dusk.
+type SetTrap struct {
+	Trap, Type string
+	Set        bool
+	Not        bool
+	Why        string
+}
+
+// Known is an animal, or a place, with what should be known of it.
+type Known struct {
+	Name string // its mark's tail and sex
+	Says string
+	Path string `json:"path,omitempty"`
+}
+
+// Limit is a welfare limit with its source.
+type Limit struct{ Name, Value, Means, Source string }
+
+func (t *Trapside) showSet(w http.ResponseWriter, r *http.Request) {
+	if page.AskPen(w, r, r.URL.RequestURI()) {
+		return
+	}
+	p := SetPage{Frame: t.frame(r, "Set", page.Set), Says: protocol.LimitsSay}
+	t.programme.View(func(reg *register.Register) { p.fill(reg, r.URL.Query(), t.local()) })
+	page.Answer(w, r, p, setPage(p))
+}
+
+func (p *SetPage) fill(r *register.Register, asked url.Values, now time.Time) {
+	p.Where = whereOf(r, asked, now)
+	for _, t := range slices.Backward(r.Trips()) {
+		p.Trips = append(p.Trips, page.Option{Value: t.Trip.Trip, Says: tripName(t.Trip), On: t.Trip.Trip == p.Where.Trip})
+	}
+	for _, s := range r.Sites() {
+		p.Sites = append(p.Sites, page.Option{Value: s.Site, Says: siteName(s), On: s.Site == p.Where.Site})
+	}
+	p.Limits = limits(r.Protocol())
+	if p.Where.Trip == "" || p.Where.Site == "" {
+		return
+	}
+	p.traps(r, now.Location())
+	p.Light = lightAt(r, p.Where, now.Location())
+	p.rest(r)
+	p.Watch = watch(r, p.Where)
+}
+
+// whereOf is the trip, site and night asked for, or else the latest trip, its
+// first site and the night that the clock proposes.
+func whereOf(r *register.Register, asked url.Values, now time.Time) Where {
+	w := Where{Trip: asked.Get("trip"), Site: asked.Get("site"), Night: nightNow(now)}
+	if n, err := record.ParseNight(asked.Get("night")); err == nil {
+		w.Night = n
+	}
+	if trips := r.Trips(); w.Trip == "" && len(trips) > 0 {
+		w.Trip = trips[len(trips)-1].Trip.Trip
+	}
+	trip, ok := r.Trip(w.Trip)
+	if ok {
+		w.TripName = tripName(trip.Trip)
+	}
+	if w.Site == "" && len(trip.Sites) > 0 {
+		w.Site = trip.Sites[0]
+	}
+	if sites := r.Sites(); w.Site == "" && len(sites) > 0 {
+		w.Site = sites[0].Site
+	}
+	site, _ := r.Site(w.Site)
+	w.SiteName = siteName(site)
+	return w
+}
+
+func tripName(t record.Trip) string {
+	if t.Name == "" {
+		return t.Trip
+	}
+	return t.Name
+}
+
+func siteName(s record.Site) string {
+	if s.Name == "" {
+		return s.Site
+	}
+	return s.Site + " " + s.Name
+}
+
+// walking are the traps of a site on a night in walking order.
+func walking(r *register.Register, site string, night record.Night) []record.Trap {
+	traps := r.Traps(site, night)
+	slices.SortFunc(traps, func(a, b record.Trap) int { return natural(a.Trap, b.Trap) })
+	return traps
+}
+
+func (p *SetPage) traps(r *register.Register, zone *time.Location) {
+	night := r.NightAt(p.Where.Site, p.Where.Night)
+	set, not := night.Set()
+	p.Written, p.Set = len(night.Settings) > 0, len(set)
+	for _, t := range walking(r, p.Where.Site, p.Where.Night) {
+		s := SetTrap{Trap: t.Trap, Type: t.Type, Set: slices.Contains(set, t.Trap)}
+		for _, n := range not {
+			if n.Trap == t.Trap {
+				s.Not, s.Why = true, n.Why
+			}
+		}
+		p.Traps = append(p.Traps, s)
+	}
+	for _, s := range night.Settings {
+		if !s.First.IsZero() {
+			p.First = page.Clock(s.First.In(zone))
+		}
+		if !s.Last.IsZero() {
+			p.Last = page.Clock(s.Last.In(zone))
+		}
+	}
+}
+
+// lightAt is dusk and dawn at the first trap of the site that has a place.
+func lightAt(r *register.Register, w Where, zone *time.Location) []page.Pair {
+	for _, t := range walking(r, w.Site, w.Night) {
+		if t.Datum == "" {
+			continue
+		}
+		at := place.Point{Lat: t.Lat, Lon: t.Lon, Datum: place.Datum(t.Datum)}
+		evening, err := at.Light(w.Night.Year, time.Month(w.Night.Month), w.Night.Day, zone)
+		if err != nil {
+			continue
+		}
+		next := w.Night.Add(1)
+		morning, err := at.Light(next.Year, time.Month(next.Month), next.Day, zone)
+		if err != nil {
+			continue
+		}
+		return []page.Pair{
+			{Term: "sunset", Is: evening.Sunset.String()}, {Term: "civil dusk", Is: evening.CivilDusk.String()},
+			{Term: "civil dawn", Is: morning.CivilDawn.String()}, {Term: "sunrise", Is: morning.Sunrise.String()},
+			{Term: "clear by", Is: clearBy(r.Protocol(), morning.Sunrise)},
+		}
+	}
+	return nil
+}
+
+// clearBy is by when all traps are to be seen, by the team's own limit.
+func clearBy(p *protocol.Protocol, sunrise place.Crossing) string {
+	hours, source, on := p.Limit("hours after sunrise")
+	if !on || sunrise.Course != place.Crosses {
+		return "no limit typed"
+	}
+	return fmt.Sprintf("%s (%v h after sunrise; %s)", page.Clock(sunrise.At.Add(time.Duration(hours*float64(time.Hour)))), hours, source)
+}
+
+func limits(p *protocol.Protocol) []Limit {
+	var out []Limit
+	for _, l := range protocol.Limits {
+		if value, source, on := p.Limit(l.ID); on {
+			out = append(out, Limit{Name: l.ID, Value: strings.TrimSuffix(fmt.Sprintf("%v %s", value, unitWords(l.Unit)), " "), Means: l.Means, Source: source})
+		}
+	}
+	return out
+}
+
+// unitWords is a UCUM code as people write it.
+func unitWords(code string) string {
+	switch code {
+	case "Cel":
+		return "°C"
+	case "1":
+		return ""
+	case "mL":
+		return "ml"
+	}
+	return code
+}
+
+// rest finds the animals caught as many nights running as the limit allows,
+// up to the night before.
+func (p *SetPage) rest(r *register.Register) {
+	most, source, on := r.Protocol().Limit("consecutive nights")
+	if !on {
+		return
+	}
+	p.RestBy = fmt.Sprintf("caught %v nights running (%s)", most, source)
+	for _, c := range r.CapturesOn(p.Where.Site, p.Where.Night.Add(-1)) {
+		if c.Released != nil && c.Released.Fate.Ends() {
+			continue
+		}
+		if n := nightsRunning(r, c); float64(n) >= most {
+			p.Rest = append(p.Rest, Known{Name: nameOf(r, c.Animal), Says: fmt.Sprintf("%s running, last in %s", page.Count(n, "night", "nights"), c.At.Trap), Path: "/animals/" + c.Animal.String()})
+		}
+	}
+}
+
+// nightsRunning counts the nights in a row, ending with a capture's own, on
+// which its animal was caught.
+func nightsRunning(r *register.Register, c *register.Capture) int {
+	a, ok := r.Animal(c.ID())
+	if !ok {
+		return 1
+	}
+	n := 1
+	for night := c.At.Night.Add(-1); slices.ContainsFunc(a.Captures, func(o *register.Capture) bool { return o.At.Night == night }); night = night.Add(-1) {
+		n++
+	}
+	return n
+}
+
+// watch lists what is open: follow-ups, and animals of this trip and site that
+// lack a sample which is taken once.
+func watch(r *register.Register, w Where) []Known {
+	var out []Known
+	for _, f := range r.FollowUps() {
+		if f.Done == nil {
+			out = append(out, Known{Name: onWords(r, f.On), Says: f.What})
+		}
+	}
+	seen := map[uuid.UUID]bool{}
+	for _, c := range r.Captures() {
+		if c.At.Site != w.Site || c.At.Trip != w.Trip || c.Handled == nil || seen[c.Animal] {
+			continue
+		}
+		seen[c.Animal] = true
+		sheet, ok := r.Protocol().Sheet(c.Species())
+		if !ok || sheet.Bycatch {
+			continue
+		}
+		if lacks := unsampled(r, c.Animal); len(lacks) > 0 {
+			out = append(out, Known{Name: nameOf(r, c.Animal), Says: "no " + page.List(lacks) + " yet", Path: "/animals/" + c.Animal.String()})
+		}
+	}
+	return out
+}
+
+// onWords says what a follow-up is about.
+func onWords(r *register.Register, on string) string {
+	if id, err := uuid.Parse(on); err == nil {
+		return nameOf(r, id)
+	}
+	return on
+}
+
+// unsampled are the kinds of sample, taken once per animal, that an animal has
+// not given.
+func unsampled(r *register.Register, animal uuid.UUID) []string {
+	a, ok := r.Animal(animal)
+	if !ok {
+		return nil
+	}
+	var lacks []string
+	for _, k := range r.Protocol().Samples {
+		taken := slices.ContainsFunc(a.Captures, func(c *register.Capture) bool {
+			return c.Handled != nil && slices.ContainsFunc(c.Handled.Samples, func(s record.Sample) bool { return s.Kind == k.ID })
+		})
+		if k.Once && !taken {
+			lacks = append(lacks, k.Name)
+		}
+	}
+	return lacks
+}
+
+// where reads the trip, site and night of a form.
+func where(r *http.Request) (Where, error) {
+	night, err := record.ParseNight(r.FormValue("night"))
+	w := Where{Trip: r.FormValue("trip"), Site: r.FormValue("site"), Night: night}
+	if err == nil && (w.Trip == "" || w.Site == "") {
+		err = fmt.Errorf("trip %q, site %q: both are needed; choose them first", w.Trip, w.Site)
+	}
+	return w, err
+}
+
+func (t *Trapside) openTrip(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	trip := record.Trip{Trip: strings.TrimSpace(r.FormValue("trip")), Name: strings.TrimSpace(r.FormValue("name")), Sites: r.Form["site"], Leader: r.FormValue("leader")}
+	if trip.Trip == "" {
+		wrong(w, r, fmt.Errorf("trip: nothing written; give it a short name of its own, like 2026-05"))
+		return
+	}
+	var err error
+	for field, to := range map[string]*record.Night{"first": &trip.First, "last": &trip.Last} {
+		if text := r.FormValue(field); text != "" && err == nil {
+			*to, err = record.ParseNight(text)
+		}
+	}
+	if err == nil && !trip.Last.IsZero() && trip.Last.Before(trip.First) {
+		err = fmt.Errorf("last night %s is before the first, %s; exchange them", trip.Last, trip.First)
+	}
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	t.keepLines(w, r, who, "/set?trip="+url.QueryEscape(trip.Trip), trip)
+}
+
+// setAll writes all planned traps set, but those already written not set.
+func (t *Trapside) setAll(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	at, err := where(r)
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	s := record.Setting{Trip: at.Trip, Site: at.Site, Night: at.Night}
+	zone := t.zone()
+	for field, to := range map[string]*time.Time{"first": &s.First, "last": &s.Last} {
+		if *to, err = clockOn(at.Night, r.FormValue(field), zone); err != nil {
+			wrong(w, r, err)
+			return
+		}
+	}
+	t.programme.View(func(reg *register.Register) { s.Set, s.Not = planned(reg, at) })
+	if len(s.Set)+len(s.Not) == 0 {
+		wrong(w, r, fmt.Errorf("site %s: no trap stands there on %s; add its traps first", at.Site, at.Night))
+		return
+	}
+	t.keepLines(w, r, who, page.Said("/set?"+at.Query(), page.Count(len(s.Set), "trap", "traps")+" written set"), s)
+}
+
+// planned are the traps of a site that stand on a night, less those written
+// not set.
+func planned(r *register.Register, at Where) (set []string, not []record.NotSet) {
+	_, not = r.NightAt(at.Site, at.Night).Set()
+	for _, t := range walking(r, at.Site, at.Night) {
+		if !slices.ContainsFunc(not, func(n record.NotSet) bool { return n.Trap == t.Trap }) {
+			set = append(set, t.Trap)
+		}
+	}
+	return set, not
+}
+
+// setTrap writes one trap set, or not set and why.
+func (t *Trapside) setTrap(w http.ResponseWriter, r *http.Request) {
+	who, ok := t.writes(w, r)
+	if !ok {
+		return
+	}
+	at, err := where(r)
+	trap := r.FormValue("trap")
+	if err == nil && trap == "" {
+		err = fmt.Errorf("no trap was named; tap the one you mean")
+	}
+	if err != nil {
+		wrong(w, r, err)
+		return
+	}
+	s := record.Setting{Trip: at.Trip, Site: at.Site, Night: at.Night}
+	if r.FormValue("set") == "yes" {
+		s.Set = []string{trap}
+	} else {
+		s.Not = []record.NotSet{{Trap: trap, Why: strings.TrimSpace(r.FormValue("why"))}}
+	}
+	t.keepLines(w, r, who, "/set?"+at.Query()+"#traps", s)
+}
+
+// clockOn is a time of day on the evening of a night, or in the small hours
+// after it; the zero time where nothing is written.
+func clockOn(night record.Night, text string, zone *time.Location) (time.Time, error) {
+	if text = strings.TrimSpace(text); text == "" {
+		return time.Time{}, nil
+	}
+	clock, err := time.Parse("15:04", text)
+	if err != nil {
+		return time.Time{}, fmt.Errorf("time %q: expected hours and minutes; write it like 17:40", text)
+	}
+	day := night
+	if clock.Hour() < 12 {
+		day = night.Add(1)
+	}
+	return time.Date(day.Year, time.Month(day.Month), day.Day, clock.Hour(), clock.Minute(), 0, 0, zone), nil
+}

@@ -1,0 +1,234 @@
+package trapside
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"sync"
+	"time"
+
+	"dawnround/notebook"
+	"dawnround/page"
+	"dawnround/programme"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// Trapside is the scribe's screens over one programme.
+type Trapside struct {
+	programme *programme.Programme
+	drafts    notebook.Drafts
+	now       func() time.Time
+
+	mu    sync.Mutex // one edit after another, from however many tabs
+	steps map[uuid.UUID][]record.Step
+}
+
+// New opens the screens and the drafts left open. A draft whose capture was
+// released already is dropped: the power failed between keeping and dropping.
+// now is the clock.
+func New(p *programme.Programme, drafts notebook.Drafts, now func() time.Time) (*Trapside, error) {
+	t := &Trapside{programme: p, drafts: drafts, now: now, steps: map[uuid.UUID][]record.Step{}}
+	all, err := drafts.All()
+	if err != nil {
+		return nil, err
+	}
+	for id, steps := range all {
+		if t.released(id) {
+			if err := drafts.Drop(id); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		t.steps[id] = readSteps(steps)
+	}
+	return t, nil
+}
+
+// released reports a capture that has left the hand.
+func (t *Trapside) released(id uuid.UUID) bool {
+	var yes bool
+	t.programme.View(func(r *register.Register) {
+		c, ok := r.Capture(id)
+		yes = ok && c.Released != nil
+	})
+	return yes
+}
+
+// readSteps reads steps; one that cannot be read is kept as words without a
+// place.
+func readSteps(raw [][]byte) []record.Step {
+	steps := make([]record.Step, len(raw))
+	for i, b := range raw {
+		if json.Unmarshal(b, &steps[i]) != nil {
+			steps[i] = record.Step{Field: "unread", Typed: string(b)}
+		}
+	}
+	return steps
+}
+
+// Mount adds the screens to a program's pages.
+func (t *Trapside) Mount(mux *http.ServeMux) {
+	for pattern, serve := range map[string]http.HandlerFunc{
+		"GET /{$}":                    t.first,
+		"GET /set":                    t.showSet,
+		"POST /set/trip":              t.openTrip,
+		"POST /set/all":               t.setAll,
+		"POST /set/trap":              t.setTrap,
+		"GET /round":                  t.showRound,
+		"POST /round/open":            t.openRound,
+		"POST /round/check":           t.checkTrap,
+		"POST /round/bycatch":         t.bycatch,
+		"POST /round/close":           t.closeTraps,
+		"POST /round/weather":         t.weather,
+		"POST /round/end":             t.endRound,
+		"GET /bench":                  t.longestWait,
+		"GET /bench/{capture}":        t.showBench,
+		"POST /bench/{capture}/in":    t.write,
+		"POST /bench/{capture}/undo":  t.undo,
+		"POST /bench/{capture}/mark":  t.readMark,
+		"POST /bench/{capture}/young": t.addYoung,
+		"POST /bench/{capture}/found": t.finding,
+		"POST /bench/{capture}/bag":   t.bag,
+		"POST /bench/{capture}/keep":  t.keep,
+	} {
+		mux.HandleFunc(pattern, serve)
+	}
+}
+
+// first goes to the page of the hour: from noon on traps are set, before it
+// they are cleared.
+func (t *Trapside) first(w http.ResponseWriter, r *http.Request) {
+	to := "/round"
+	if t.local().Hour() >= 12 {
+		to = "/set"
+	}
+	page.Go(w, r, to)
+}
+
+// local is the clock in the programme's zone.
+func (t *Trapside) local() time.Time { return t.now().In(t.zone()) }
+
+// zone is the time zone in which nights are told.
+func (t *Trapside) zone() *time.Location {
+	zone := time.UTC
+	t.programme.View(func(r *register.Register) { zone = zoneOf(r) })
+	return zone
+}
+
+func zoneOf(r *register.Register) *time.Location {
+	for _, name := range []string{r.Programme().Zone, r.Protocol().Zone} {
+		if zone, err := time.LoadLocation(name); err == nil && name != "" {
+			return zone
+		}
+	}
+	return time.UTC
+}
+
+// nightNow is the night that the clock proposes: until noon, last evening's.
+func nightNow(now time.Time) record.Night {
+	night := record.NightOf(now)
+	if now.Hour() < 12 {
+		return night.Add(-1)
+	}
+	return night
+}
+
+// frame is what surrounds a page.
+func (t *Trapside) frame(r *http.Request, title string, here page.Place) page.Frame {
+	var name string
+	t.programme.View(func(reg *register.Register) { name = nameIn(reg.Programme(), reg.Protocol()) })
+	return page.FrameOf(r, title, name, here, t.local())
+}
+
+func nameIn(p record.Programme, q *protocol.Protocol) string {
+	for _, name := range []string{p.Name, q.Name} {
+		if name != "" {
+			return name
+		}
+	}
+	return "a programme without a name"
+}
+
+// writes reads a form that somebody who holds the pen has sent; it answers
+// whoever cannot write.
+func (t *Trapside) writes(w http.ResponseWriter, r *http.Request) (who string, ok bool) {
+	if err := r.ParseForm(); err != nil {
+		page.Refuse(w, r, http.StatusBadRequest, "That could not be read", err.Error(), "Go back; what you wrote is still in the field.")
+		return "", false
+	}
+	if who = page.Who(r); who == "" {
+		page.Refuse(w, r, http.StatusConflict, "Nobody holds the pen", "A line bears the initials of whoever wrote it, and nobody has said who that is.",
+			"Nothing was written. Say who holds the pen at the foot of the page, then write it again.")
+		return "", false
+	}
+	return who, true
+}
+
+// wrong answers what a person wrote and cannot stand.
+func wrong(w http.ResponseWriter, r *http.Request, err error) {
+	page.Refuse(w, r, http.StatusUnprocessableEntity, "That cannot stand so", err.Error(), "Go back and write it again; what was written before is kept.")
+}
+
+// keepLines keeps lines that a page has written and goes on; what cannot be
+// kept is told.
+func (t *Trapside) keepLines(w http.ResponseWriter, r *http.Request, who, to string, bodies ...record.Body) {
+	if _, err := t.programme.Keep(who, t.now(), bodies...); err != nil {
+		notKept(w, r, err)
+		return
+	}
+	page.Go(w, r, to)
+}
+
+// notKept answers a disk that does not take a line.
+func notKept(w http.ResponseWriter, r *http.Request, err error) {
+	page.Refuse(w, r, http.StatusInsufficientStorage, "Not kept", "The notebook could not be written: "+err.Error(),
+		"Write it on paper now. Then see whether the disk is full or the folder is gone, and write it again.")
+}
+
+// captureOf is the capture a request is about.
+func captureOf(r *http.Request) (uuid.UUID, error) {
+	id, err := uuid.Parse(r.PathValue("capture"))
+	if err != nil {
+		return id, fmt.Errorf("capture %q: not an id; go to it from the round", r.PathValue("capture"))
+	}
+	return id, nil
+}
+
+// add writes steps into a draft: each is on disk before the next.
+func (t *Trapside) add(id uuid.UUID, steps ...record.Step) error {
+	for _, s := range steps {
+		b, err := json.Marshal(s)
+		if err != nil {
+			return err
+		}
+		if err := t.drafts.Add(id, b); err != nil {
+			return err
+		}
+		t.steps[id] = append(t.steps[id], s)
+	}
+	return nil
+}
+
+// drop forgets a draft whose lines are kept.
+func (t *Trapside) drop(id uuid.UUID) error {
+	if err := t.drafts.Drop(id); err != nil {
+		return err
+	}
+	delete(t.steps, id)
+	return nil
+}
+
+// stepsOf is a draft's steps as they stand now.
+func (t *Trapside) stepsOf(id uuid.UUID) []record.Step {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return slices.Clone(t.steps[id])
+}
+
+var errGone = errors.New("this animal has left the hand: its lines are kept, and a correction is a new line")
