@@ -47,7 +47,7 @@ species:
   - code: PM
     name: planigale
     stages: [{id: adult, adult: true}]
-    traits: [{id: mass, unit: g, may shrink: true, ranges: [{from: 4, to: 14}]}]
+    traits: [{id: mass, unit: g, step: 1, may shrink: true, ranges: [{from: 4, to: 14}]}]
 marks:
   - {id: chip, name: transponder, form: transponder}
   - {id: tag, name: ear tag, form: tag, within species: true, none: ["0"]}

@@ -108,6 +108,22 @@ func (k *card) lastWeighed(of func(*register.Capture) bool) (w weighed, ok bool)
 	return weighed{was, now, then}, true
 }
 
+// beyond is the change left when the scale's own step is granted: a mass read
+// to the division is right to one division either way. [CP]
+func (w weighed) beyond(step float64) float64 {
+	granted := min(float64(max(w.now-w.was, w.was-w.now)), step*1000)
+	return math.Copysign((math.Abs(float64(w.now-w.was))-granted)/float64(w.was), float64(w.now-w.was))
+}
+
+// step is what the scale is read to, in grams; zero where the sheet does not
+// say.
+func (k *card) step() float64 {
+	if t, ok := k.sheet.Trait(protocol.Mass); ok {
+		return t.Step
+	}
+	return 0
+}
+
 // change is the relative change of mass.
 func (w weighed) change() float64 { return float64(w.now-w.was) / float64(w.was) }
 
@@ -128,7 +144,10 @@ func (k *card) sameTrip(c *register.Capture) bool {
 
 func massWithinTrip(k *card) []found {
 	w, ok := k.lastWeighed(atAll)
-	if !ok || !k.sameTrip(w.then) || w.change() >= tripFall && w.change() <= tripRise {
+	if !ok || !k.sameTrip(w.then) {
+		return nil
+	}
+	if by := w.beyond(k.step()); by >= tripFall && by <= tripRise {
 		return nil
 	}
 	return []found{w.found(k, "Usual within a trip is −12 to +8 % (3–8 % mean loss in possums, Cowan et al. 2013). Bag weighed, right animal, is it well?")}
@@ -158,11 +177,11 @@ func massFallInTrip(k *card) []found {
 
 func massBetweenTrips(k *card) []found {
 	w, ok := k.lastWeighed(atAll)
-	if !ok || k.sameTrip(w.then) || !k.adult(w.then) || math.Abs(math.Log(float64(w.now)/float64(w.was))) <= betweenTrip {
+	if !ok || k.sameTrip(w.then) || !k.adult(w.then) || math.Abs(math.Log(1+w.beyond(k.step()))) <= betweenTrip {
 		return nil
 	}
 	ask := "Again, with the bag?"
-	if k.sex() == record.Female {
+	if _, pouch := k.sheet.Sign("pouch"); pouch && k.sex() == record.Female {
 		ask = "Pouch young near exit can be 10–30 % of her mass (from memory). Again, with the bag?"
 	}
 	return []found{w.found(k, ask)}

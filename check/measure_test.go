@@ -98,6 +98,8 @@ func TestMass(t *testing.T) {
 		{within, "fourth night", last(3, "3000"), net(6, "2600"), "weighing", ""},
 		{within, "fifth night", last(3, "3000"), net(7, "2600"), "", ""},
 		{within, "another trip", last(19, "3000"), net(20, "2600"), "", ""},
+		{within, "a division of the scale", last(3, "8", species("PM")), net(4, "7", species("PM")), "", ""},
+		{within, "two divisions", last(3, "8", species("PM")), net(4, "6", species("PM")), "weighing", "-25 %"},
 		{between, "+0.35 in ln", last(3, "3000"), net(20, "4257"), "", ""}, // 3000·e^0.35 = 4257.2, by hand
 		{between, "above", last(3, "3000"), net(20, "4258"), "weighing", "+42 %"},
 		{between, "−0.35 in ln", last(3, "3000"), net(20, "2115"), "", ""}, // 3000·e^−0.35 = 2114.1, by hand

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"strconv"
 
 	"dawnround/protocol"
 	"dawnround/record"
@@ -56,7 +57,7 @@ func (k *card) bred(c *register.Capture) bool {
 	return false
 }
 
-// place is where a sign's value stands in its order, -1 where it does not.
+// placeOf is where a sign's value stands in its order, -1 where it does not.
 func placeOf(g *protocol.Sign, s record.Sign) int {
 	for i, w := range g.Values {
 		if s.Is() == record.Seen && w.ID == s.Value {
@@ -185,3 +186,7 @@ func count(young []record.Young, where string) int {
 	}
 	return n
 }
+
+// youngField is the row of a young on the card, counted from 0 as its rows
+// are.
+func youngField(i int) string { return "young/" + strconv.Itoa(i) }
