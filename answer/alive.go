@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"slices"
+
 	"dawnround/record"
 	"dawnround/register"
 
@@ -42,23 +44,24 @@ func KnownAlive(r *register.Register, site, species string) Alive {
 	var left leftOut
 	place := map[string]int{}
 	trips, outside := parted(r)
-	seen := written(r, site, trips)
+	here := slices.DeleteFunc(r.Captures(), func(c *register.Capture) bool { return c.At.Site != site })
+	seen := written(r, site, here, trips)
 	for _, t := range trips {
 		if seen[t.Trip.Trip] {
 			place[t.Trip.Trip] = len(a.Trips)
 			a.Trips = append(a.Trips, KnownAliveTrip{Trip: t.Trip.Trip})
 		}
 	}
-	a.count(r, place, outside, &left)
+	a.count(r, here, place, outside, &left)
 	a.LeftOut = left
 	return a
 }
 
-// count goes through the captures of the site and species.
-func (a *Alive) count(r *register.Register, place map[string]int, outside map[string]string, left *leftOut) {
+// count goes through the captures of the species at the site.
+func (a *Alive) count(r *register.Register, here []*register.Capture, place map[string]int, outside map[string]string, left *leftOut) {
 	trips := map[uuid.UUID]map[int]bool{} // by animal
-	for _, c := range r.Captures() {
-		if c.At.Site != a.Site || c.Species() != a.Species {
+	for _, c := range here {
+		if c.Species() != a.Species {
 			continue
 		}
 		i, counted := place[c.At.Trip]
@@ -108,33 +111,28 @@ func known(r *register.Register, c *register.Capture) bool {
 
 // written gives the trips in which anything was written of the site, but for
 // a count that only says nobody trapped there.
-func written(r *register.Register, site string, trips []register.Trip) map[string]bool {
+func written(r *register.Register, site string, here []*register.Capture, trips []register.Trip) map[string]bool {
 	out := map[string]bool{}
-	none := map[register.SiteNight]map[string]bool{} // nights of which only such a count speaks, by trip
+	for _, c := range here {
+		out[c.At.Trip] = true
+	}
 	for _, e := range r.Efforts() {
-		n := register.SiteNight{Site: e.Site, Night: e.Night}
-		switch {
-		case e.Site != site:
-		case e.Trapped != "no":
+		if e.Site == site && e.Trapped != "no" {
 			out[e.Trip] = true
-		case none[n] == nil:
-			none[n] = map[string]bool{e.Trip: true}
-		default:
-			none[n][e.Trip] = true
 		}
 	}
 	for _, t := range trips {
 		for _, night := range at(t, site) {
-			if !none[register.SiteNight{Site: site, Night: night}][t.Trip.Trip] || somethingElse(r, site, night) {
-				out[t.Trip.Trip] = true
-			}
+			out[t.Trip.Trip] = out[t.Trip.Trip] || worked(r, t.Trip.Trip, site, night)
 		}
 	}
 	return out
 }
 
-// somethingElse reports a setting, a round or a capture on a night.
-func somethingElse(r *register.Register, site string, night record.Night) bool {
+// worked reports a setting, a trap check or a round of a trip.
+func worked(r *register.Register, trip, site string, night record.Night) bool {
 	n := r.NightAt(site, night)
-	return len(n.Settings) > 0 || len(n.Checks) > 0 || len(r.Rounds(site, night)) > 0 || len(r.CapturesOn(site, night)) > 0
+	return slices.ContainsFunc(n.Settings, func(s record.Setting) bool { return s.Trip == trip }) ||
+		slices.ContainsFunc(n.Checks, func(c record.Check) bool { return c.Trip == trip }) ||
+		slices.ContainsFunc(r.Rounds(site, night), func(b record.Round) bool { return b.Trip == trip })
 }

@@ -104,25 +104,3 @@ func rowsOf(tb testing.TB, file []byte) []map[string]string {
 	return out
 }
 
-func TestWholeTableComesIn(t *testing.T) {
-	t.Parallel()
-	p := portal(t, 1)
-	file := tableFile(t, "captures.csv")
-	m := mapping(t, "captures.yaml")
-	start := time.Now()
-	first := take(t, p, m, file)
-	t.Logf("%v %+v", time.Since(start), first.Reasons)
-	t.Logf("%d %d %d", first.Entered, first.Flagged, first.SetAside)
-	for _, a := range first.Aside {
-		t.Log(a.Line, a.Reasons)
-	}
-	if first.Rows != 64907 || first.SetAside != 0 {
-		t.Errorf("rows %d, set aside %d: want 64907 and none", first.Rows, first.SetAside)
-	}
-	start = time.Now()
-	again := take(t, p, m, file)
-	t.Log(time.Since(start))
-	if again.AlreadyThere != 64907 || again.Batches != 0 {
-		t.Errorf("imported again: %+v, want all 64907 already there and nothing written", again)
-	}
-}
