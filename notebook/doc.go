@@ -8,6 +8,28 @@
 // the head of its chain with every write. Notebooks exchange whole lines, never
 // states, so it does not matter in which order, by which route or how often.
 //
+// # The line
+//
+// A line is stored as one line of UTF-8 JSON, keys in this order, without white
+// space outside the body:
+//
+//	{"v":1,"programme":"<uuid>","id":"<uuid>","device":"<public key, URL-safe base64>",
+//	"seq":12,"prev":"<SHA-256 of this device's line before, hexadecimal; zeros for the first>",
+//	"at":"2026-05-14T20:12:03.123Z","tick":0,"who":"AB","kind":"capture","body":{…}}
+//
+// Its hash is the SHA-256 of these bytes, without the line break. A later format
+// has a higher v and the same keys up to kind; what follows is its own. A device
+// signs, with Ed25519, five lines of text, each with its line break:
+//
+//	dawnround head 1
+//	<programme>
+//	<device>
+//	<seq>
+//	<hash>
+//
+// An export holds the lines by clock, device and number, then {"head":{…}} for
+// each device.
+//
 // # What must hold, or data are lost
 //
 //   - A line that was acknowledged is readable after a power cut.

@@ -9,16 +9,14 @@ import (
 	"io"
 )
 
-// An export is plain text: every stored line as it is, by clock, device and
-// number, and after them each device's signed head as {"head":{…}}. It holds no
-// private key.
-
 // exportHead is the form of a signed head in an export.
 type exportHead struct {
 	Head SignedHead `json:"head"`
 }
 
-// Export writes everything a store holds.
+// Export writes everything a store holds as plain text: every stored line as it
+// is, by clock, device and number, and after them each device's signed head. No
+// private key is in it.
 func Export(w io.Writer, store Store) error {
 	_, signed, err := store.Heads()
 	if err != nil {

@@ -3,8 +3,6 @@ package notebook
 import (
 	"crypto/ed25519"
 	"fmt"
-	"maps"
-	"slices"
 
 	"github.com/google/uuid"
 )
@@ -19,11 +17,6 @@ type Head struct {
 // to tell each other to find out what the other lacks. It reads and writes as a
 // JSON object.
 type Heads map[DeviceID]Head
-
-// Devices gives the devices in order.
-func (h Heads) Devices() []DeviceID {
-	return slices.SortedFunc(maps.Keys(h), DeviceID.compare)
-}
 
 // Follow moves the head of l's device on to l, or says why l cannot come next.
 // Stores use it to refuse what would break a chain.

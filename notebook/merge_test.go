@@ -126,21 +126,21 @@ func TestMergeLaws(t *testing.T) {
 		now := storetest.Evening()
 		desks := []*desk{newDesk(rt, 1, now), newDesk(rt, 2, now), newDesk(rt, 3, now)}
 		var written []string
-		any := func(name string) *desk { return desks[rapid.IntRange(0, len(desks)-1).Draw(rt, name)] }
+		pick := func(name string) *desk { return desks[rapid.IntRange(0, len(desks)-1).Draw(rt, name)] }
 		rt.Repeat(map[string]func(*rapid.T){
 			"write": func(rt *rapid.T) {
-				l := any("who").note(rt, fmt.Sprint("line ", len(written)))
+				l := pick("who").note(rt, fmt.Sprint("line ", len(written)))
 				written = append(written, string(l.Stored))
 			},
-			"pull":      func(rt *rapid.T) { any("to").pull(rt, any("from")) },
-			"pull file": func(rt *rapid.T) { any("to").pullFile(rt, any("from")) },
+			"pull":      func(rt *rapid.T) { pick("to").pull(rt, pick("from")) },
+			"pull file": func(rt *rapid.T) { pick("to").pullFile(rt, pick("from")) },
 			"copy": func(rt *rapid.T) {
 				if len(desks) < 5 {
-					desks = append(desks, any("original").copied(rt, now))
+					desks = append(desks, pick("original").copied(rt, now))
 				}
 			},
 			"reopen": func(rt *rapid.T) {
-				d := any("which")
+				d := pick("which")
 				n, err := notebook.Open(d.store, d.Key(), now)
 				if err != nil {
 					rt.Fatal(err)

@@ -3,7 +3,6 @@ package sqlite
 import (
 	"fmt"
 	"testing"
-	"time"
 
 	"dawnround/notebook"
 	"dawnround/notebook/storetest"
@@ -15,36 +14,24 @@ func BenchmarkOpen(b *testing.B) {
 			if count > 100_000 && testing.Short() {
 				b.Skip("a million lines take half a minute to write; left out with -short")
 			}
-			folder := b.TempDir()
-			s := fill(b, folder, count)
+			s := opened(b, b.TempDir())
 			defer s.Close()
+			storetest.Fill(b, s, 3, count)
 			for b.Loop() {
-				n, err := notebook.Open(s, storetest.Key(1), storetest.Evening())
-				if err != nil {
+				if _, err := notebook.Open(s, storetest.Key(1), storetest.Evening()); err != nil {
 					b.Fatal(err)
 				}
-				_ = n
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*count), "ns/line")
 		})
 	}
 }
 
-// fill writes count lines by three devices, in portions as a season would.
-func fill(b *testing.B, folder string, count int) *Store {
-	s, err := Open(folder, time.Now())
-	if err != nil {
-		b.Fatal(err)
-	}
-	storetest.Fill(b, s, 3, count)
-	return s
-}
-
 func BenchmarkWrite(b *testing.B) {
 	b.Run("one_line_synced", func(b *testing.B) {
-		s := fill(b, b.TempDir(), 3)
+		s := opened(b, b.TempDir())
 		defer s.Close()
-		n, err := notebook.Open(s, storetest.Key(1), storetest.Evening())
+		n, err := notebook.Create(s, storetest.Programme, storetest.Key(1), storetest.Evening())
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -59,9 +46,9 @@ func BenchmarkWrite(b *testing.B) {
 func BenchmarkAppend(b *testing.B) {
 	const count = 1000
 	b.Run(fmt.Sprintf("%d_lines", count), func(b *testing.B) {
-		s := fill(b, b.TempDir(), 3)
+		s := opened(b, b.TempDir())
 		defer s.Close()
-		n, err := notebook.Open(s, storetest.Key(1), storetest.Evening())
+		n, err := notebook.Create(s, storetest.Programme, storetest.Key(1), storetest.Evening())
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -75,7 +75,7 @@ func asOther(t *testing.T, what, folder string) string {
 		c.Path, c.Args[0] = program, program
 		c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
 	}
-	out, err := c.CombinedOutput()
+	out, err := c.Output()
 	if err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
