@@ -1,0 +1,169 @@
+package desk
+
+import (
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/page"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/a-h/templ"
+	"github.com/google/uuid"
+)
+
+// CapturePage is everything of one capture, each value with the line it came
+// from.
+type CapturePage struct {
+	Capture  uuid.UUID     `json:"capture"`
+	Animal   uuid.UUID     `json:"animal,omitzero"`
+	Name     string        `json:"name"`
+	Night    record.Night  `json:"night,omitzero"`
+	Trip     string        `json:"trip,omitempty"`
+	Place    string        `json:"place"`
+	Lede     string        `json:"lede"`
+	Lines    []StatedLine  `json:"lines"`
+	Flags    []Flag        `json:"flags,omitempty"`
+	Disputes []Item        `json:"disputes,omitempty"`
+	Steps    []Step        `json:"steps,omitempty"`
+	Unread   []page.Pair   `json:"unread,omitempty"` // imported columns with no place of their own
+	From     string        `json:"from,omitempty"`   // the row of a table it was read from
+	Notes    []record.Note `json:"notes,omitempty"`
+}
+
+// StatedLine is one line of a capture with its values.
+type StatedLine struct {
+	Written
+	Values []Value `json:"values"`
+}
+
+// Value is one field of a line with what stood there before.
+type Value struct {
+	Field
+	Changes []Change `json:"changes,omitempty"`
+}
+
+// Step is one phrase or edit at the bench.
+type Step struct {
+	At     string `json:"at"`
+	By     string `json:"by,omitempty"`
+	Field  string `json:"field,omitempty"`
+	Typed  string `json:"typed"`
+	Struck bool   `json:"struck,omitempty"`
+}
+
+func (d *desk) capture(w http.ResponseWriter, r *http.Request) {
+	d.show(w, r, func(words words) shown {
+		c, ok := words.capture(pathID(r))
+		if !ok {
+			return shown{}
+		}
+		return shown{c.Name + ", " + short(c.Night), page.Animals, c, func(f page.Frame) templ.Component { return capturePage(f, c) }}
+	})
+}
+
+// CaptureAt is one capture by its id; false where no line states it.
+func CaptureAt(r *register.Register, id uuid.UUID, now time.Time) (CapturePage, bool) {
+	return wordsOf(r, now).capture(id)
+}
+
+func (w words) capture(id uuid.UUID) (CapturePage, bool) {
+	lines := w.LinesStating(id)
+	if len(lines) == 0 {
+		return CapturePage{}, false
+	}
+	p := CapturePage{Capture: id, Name: "a capture whose lines are struck", Notes: w.Notes(id.String())}
+	c, stands := w.Capture(id)
+	if stands {
+		p.Animal, p.Name, p.Night, p.Trip, p.Place = c.Animal, w.name(c.Animal), c.At.Night, c.At.Trip, spot(c)
+		p.Flags = w.flagsOf(id)
+		for _, item := range w.openCapture(c) {
+			if item.Kind == TwoVersions || item.Kind == Unreleased {
+				p.Disputes = append(p.Disputes, item)
+			}
+		}
+		w.handled(&p, c)
+	}
+	for _, e := range lines {
+		p.Lines = append(p.Lines, w.stated(e, p.Night))
+	}
+	return p, true
+}
+
+// handled adds what only a processing line holds.
+func (w words) handled(p *CapturePage, c *register.Capture) {
+	if c.From != nil {
+		p.From = c.From.File + ", row " + c.From.Row
+	}
+	h := c.Handled
+	if h == nil {
+		p.Lede = "Not processed."
+		return
+	}
+	p.Lede = sentence(spaced(string(h.Sex), h.Stage, w.species(h.Species)) + joined(", ", "", string(h.Status), times(w, h, p.Night)))
+	for _, k := range sorted(h.Unread) {
+		p.Unread = append(p.Unread, page.Pair{Term: k, Is: h.Unread[k]})
+	}
+	sheet := w.sheet(h.Species)
+	for _, s := range h.Steps {
+		p.Steps = append(p.Steps, Step{w.clock(s.At, p.Night), s.By, w.label(sheet, strings.Split(s.Field, "/")), s.Typed, s.Struck})
+	}
+}
+
+// times says when an animal was handled and how long.
+func times(w words, h *record.Handled, night record.Night) string {
+	if h.Start.IsZero() || h.End.IsZero() {
+		return ""
+	}
+	return "handled " + w.clock(h.Start, night) + "–" + w.clock(h.End, night) + " (" + page.Minutes(h.End.Sub(h.Start)) + ")"
+}
+
+// stated is one line with its values, and what corrections made of each.
+func (w words) stated(e *register.Entry, night record.Night) StatedLine {
+	out := StatedLine{Written: w.line(e, night)}
+	body := e.Now()
+	if body == nil {
+		body = e.Body
+	}
+	if body == nil {
+		return out
+	}
+	changes := slices.Clone(out.Changes)
+	for _, f := range w.fields(body, false) {
+		v := Value{Field: f}
+		changes = slices.DeleteFunc(changes, func(c Change) bool {
+			mine := c.Pointer == f.Pointer || strings.HasPrefix(c.Pointer, f.Pointer+"/")
+			if mine {
+				v.Changes = append(v.Changes, c)
+			}
+			return mine
+		})
+		out.Values = append(out.Values, v)
+	}
+	for _, c := range changes { // a field that was taken away, or a whole part
+		out.Values = append(out.Values, Value{Field: Field{Pointer: c.Pointer, Label: c.Field, Text: ""}, Changes: []Change{c}})
+	}
+	return out
+}
+
+// Text writes the capture for a terminal.
+func (p CapturePage) Text(out io.Writer) {
+	fmt.Fprintf(out, "%s, %s, %s\n%s\n", p.Name, p.Night, p.Place, p.Lede)
+	for _, f := range p.Flags {
+		fmt.Fprintf(out, "! %s %s%s\n", f.word(), f.Says, map[bool]string{true: " (settled)"}[f.Settled])
+	}
+	for _, l := range p.Lines {
+		fmt.Fprintln(out)
+		writeLines(out, []Written{l.Written})
+		for _, v := range l.Values {
+			fmt.Fprintf(out, "              %-24s %s\n", v.Label, v.Text)
+		}
+	}
+	for _, s := range p.Steps {
+		fmt.Fprintf(out, "  %-5s  %-3s  %s\n", s.At, s.By, s.Typed)
+	}
+}

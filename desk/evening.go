@@ -1,0 +1,412 @@
+package desk
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"time"
+
+	"dawnround/mark"
+	"dawnround/page"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/a-h/templ"
+	"github.com/google/uuid"
+)
+
+// Evening is one night looked over while the crew remembers: what can only be
+// settled tonight, whether all is accounted for, and the day as it was
+// written.
+type Evening struct {
+	Night     record.Night   `json:"night"`
+	Words     string         `json:"words"`
+	Sites     []string       `json:"sites"`
+	Earlier   string         `json:"earlier,omitempty"` // the nights before and after of which anything is known
+	Later     string         `json:"later,omitempty"`
+	Open      []Item         `json:"open"` // the most pressing first
+	Accounts  []Account      `json:"accounts"`
+	Labels    []LabelCount   `json:"labels"`
+	FollowUps []Task         `json:"follow_ups"`
+	Page      []Written      `json:"page"`
+	Unread    map[string]int `json:"unread,omitempty"` // lines this version cannot read, by kind, in the whole notebook
+}
+
+// Item is one thing to settle: what is the matter, what to do, and the form
+// that does it.
+type Item struct {
+	Kind     ItemKind     `json:"kind"`
+	What     string       `json:"what"`
+	Do       string       `json:"do"`
+	Capture  *uuid.UUID   `json:"capture,omitempty"`
+	Line     *uuid.UUID   `json:"line,omitempty"`
+	Flag     *Flag        `json:"flag,omitempty"`
+	Versions []Version    `json:"versions,omitempty"`
+	Site     string       `json:"site,omitempty"`
+	Traps    []string     `json:"traps,omitempty"`
+	Round    uuid.UUID    `json:"round,omitzero"`
+	Night    record.Night `json:"-"`
+}
+
+// ItemKind orders the evening: a trap nobody looked into comes before a number
+// that looks odd.
+type ItemKind string
+
+// The kinds in their order.
+const (
+	Unseen      ItemKind = "trap not seen"
+	Unclosed    ItemKind = "trap not closed"
+	Unreleased  ItemKind = "never released"
+	Unfinished  ItemKind = "unfinished"
+	CannotBe    ItemKind = "cannot be"
+	TwoVersions ItemKind = "two versions"
+	LookAgain   ItemKind = "look again"
+)
+
+var itemOrder = []ItemKind{Unseen, Unclosed, Unreleased, Unfinished, CannotBe, TwoVersions, LookAgain}
+
+// Account is two counts that must agree.
+type Account struct {
+	Of     string `json:"of"`
+	Left   string `json:"left"`
+	Right  string `json:"right"`
+	Agrees bool   `json:"agrees"`
+}
+
+// LabelCount is how far a reserved series of labels is used up.
+type LabelCount struct {
+	Series  string   `json:"series"` // "not reserved" for labels of no series
+	For     string   `json:"for,omitempty"`
+	Tonight int      `json:"tonight"`
+	Used    int      `json:"used"`
+	Of      int      `json:"of,omitempty"`
+	Twice   []string `json:"twice,omitempty"`
+}
+
+// Task is something to be done by a time.
+type Task struct {
+	FollowUp uuid.UUID `json:"follow_up"`
+	On       string    `json:"on"`
+	What     string    `json:"what"`
+	Who      string    `json:"who,omitempty"`
+	Due      string    `json:"due"`
+	Late     bool      `json:"late"`
+	Done     string    `json:"done,omitempty"`
+}
+
+func (d *desk) evening(w http.ResponseWriter, r *http.Request) {
+	d.show(w, r, func(words words) shown {
+		night, err := record.ParseNight(r.FormValue("night"))
+		if err != nil {
+			night = words.lastNight()
+		}
+		e := words.evening(night, 0)
+		return shown{"Evening", page.Evening, e, func(f page.Frame) templ.Component { return eveningPage(f, e) }}
+	})
+}
+
+// EveningPage is one night looked over; the zero night asks for the latest.
+// unfinished is how many drafts lie on this device.
+func EveningPage(r *register.Register, night record.Night, unfinished int, now time.Time) Evening {
+	w := wordsOf(r, now)
+	if night.IsZero() {
+		night = w.lastNight()
+	}
+	return w.evening(night, unfinished)
+}
+
+// lastNight is the latest night of which anything is known, else tonight.
+func (w words) lastNight() record.Night {
+	if nights := w.SiteNights(); len(nights) > 0 {
+		return nights[len(nights)-1].Night
+	}
+	return record.NightOf(w.now)
+}
+
+func (w words) evening(night record.Night, unfinished int) Evening {
+	noon := w.noon(night)
+	e := Evening{Night: night, Words: page.NightWords(noon), Unread: w.Unread()}
+	for _, sn := range w.SiteNights() {
+		switch c := sn.Night.Compare(night); {
+		case c < 0:
+			e.Earlier = sn.Night.String()
+		case c == 0:
+			e.Sites = append(e.Sites, sn.Site)
+		case e.Later == "":
+			e.Later = sn.Night.String()
+		}
+	}
+	var captures []*register.Capture
+	sum := counts{}
+	for _, site := range e.Sites {
+		n := w.NightAt(site, night)
+		e.Open = append(e.Open, w.openTraps(n, &sum)...)
+		captures = append(captures, w.CapturesOn(site, night)...)
+	}
+	for _, c := range captures {
+		e.Open = append(e.Open, w.openCapture(c)...)
+		sum.animal(c)
+	}
+	e.Open = append(e.Open, w.openElsewhere(night, unfinished)...)
+	slices.SortStableFunc(e.Open, func(a, b Item) int {
+		return cmp.Compare(slices.Index(itemOrder, a.Kind), slices.Index(itemOrder, b.Kind))
+	})
+	e.Accounts = sum.accounts()
+	e.Labels = w.labelCounts(captures)
+	e.FollowUps = w.due(noon.AddDate(0, 0, 2))
+	e.Page = w.written(w.LinesOf(night, noon, noon.AddDate(0, 0, 1)), night)
+	return e
+}
+
+// counts are what the accounts of a night compare.
+type counts struct{ set, seen, bagged, released, open int }
+
+func (s *counts) animal(c *register.Capture) {
+	if c.Bagged != nil || c.Handled != nil {
+		s.bagged++
+		if !c.Open() {
+			s.released++
+		}
+	}
+}
+
+func (s counts) accounts() []Account {
+	return []Account{
+		{"traps", fmt.Sprintf("%d set", s.set), fmt.Sprintf("%d accounted for", s.seen), s.set == s.seen},
+		{"animals", fmt.Sprintf("%d bagged or handled", s.bagged), fmt.Sprintf("%d released or otherwise accounted for", s.released), s.bagged == s.released},
+	}
+}
+
+// openTraps finds the traps of a site that nobody looked into, and those that
+// nobody closed and nobody set again.
+func (w words) openTraps(n register.Night, sum *counts) []Item {
+	set, _ := n.Set()
+	sum.set += len(set)
+	var out []Item
+	var unseen []string
+	var round record.Round
+	rounds := w.Rounds(n.Site, n.Night)
+	if len(rounds) == 0 {
+		unseen = n.Unseen(uuid.UUID{})
+	}
+	for _, b := range rounds {
+		round, unseen = b, n.Unseen(b.Round)
+		if len(unseen) > 0 {
+			break
+		}
+	}
+	sum.seen += len(set) - len(unseen)
+	if len(unseen) > 0 {
+		what := fmt.Sprintf("%s %s: %s set and never looked into", n.Site, traps(unseen), plural(len(unseen), "trap", "traps"))
+		out = append(out, Item{Kind: Unseen, What: what, Do: "Ask who cleared this line, or go and look now: an animal may be in it.",
+			Site: n.Site, Night: n.Night, Traps: unseen, Round: round.Round})
+	}
+	again := w.NightAt(n.Site, n.Night.Add(1))
+	next, _ := again.Set()
+	left := slices.DeleteFunc(n.Unclosed(), func(t string) bool { return slices.Contains(next, t) || slices.Contains(unseen, t) })
+	if len(left) > 0 {
+		what := fmt.Sprintf("%s %s: nobody wrote that %s closed", n.Site, traps(left), plural(len(left), "it was", "they were"))
+		out = append(out, Item{Kind: Unclosed, What: what, Do: "An open trap catches unseen. Closed for certain? Then write it; else go and look.",
+			Site: n.Site, Night: n.Night, Traps: left})
+	}
+	return out
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// openCapture finds what is open about one capture.
+func (w words) openCapture(c *register.Capture) []Item {
+	id := c.ID()
+	name := w.name(c.Animal) + " at " + spot(c)
+	var out []Item
+	if c.Open() {
+		out = append(out, Item{Kind: Unreleased, Capture: &id, What: name + ": no release written",
+			Do: "Where is the animal? If it was let go, say when and where; a bag may be hanging somewhere."})
+	}
+	for _, f := range w.flagsOf(id) {
+		kind := map[record.Grade]ItemKind{record.Stop: CannotBe, record.Look: LookAgain}[f.Grade]
+		if f.Settled || kind == "" {
+			continue
+		}
+		out = append(out, Item{Kind: kind, Capture: &id, What: name + ": " + f.Says, Flag: &f, Do: "Ask whoever held it, or measure again if it comes back."})
+	}
+	for _, d := range c.Disagree {
+		out = append(out, Item{Kind: TwoVersions, Capture: &id, What: name + ": two versions of " + w.disputed(d),
+			Do: "Ask both, then choose; the other stays visible.", Versions: w.versions(d)})
+	}
+	return out
+}
+
+// disputed is what two lines disagree about.
+func (w words) disputed(d register.Disagreement) string {
+	if e, ok := w.Line(d.Lines[0]); ok {
+		if c, ok := e.Body.(record.Correction); ok {
+			return w.fieldOf(c.Line, d.Field).Label
+		}
+	}
+	return part(d.Field)
+}
+
+// openElsewhere finds what is open that belongs to no capture of the night.
+func (w words) openElsewhere(night record.Night, unfinished int) []Item {
+	var out []Item
+	if unfinished > 0 {
+		out = append(out, Item{Kind: Unfinished, What: page.Count(unfinished, "animal", "animals") + " still in the making on this device",
+			Do: "Open Round and finish or leave each; nothing of it is lost meanwhile."})
+	}
+	for id, list := range w.Disagreements() {
+		e, ok := w.Line(id)
+		if !ok {
+			continue
+		}
+		if _, ofCapture := e.Body.(record.Capture); ofCapture {
+			continue
+		}
+		for _, d := range list {
+			out = append(out, Item{Kind: TwoVersions, Line: &id, What: "two versions of " + w.disputed(d) + " in: " + w.saysLine(id),
+				Do: "Ask both, then choose; the other stays visible.", Versions: w.versions(d)})
+		}
+	}
+	for _, c := range w.Contradictions() {
+		out = append(out, Item{Kind: TwoVersions, Line: &c.Line, What: w.name(c.Animal) + ": " + w.saysIdentity(c.Apart) + ", yet other lines make them one",
+			Do: "Strike the line that is wrong."})
+	}
+	out = append(out, w.twoProtocols()...)
+	slices.SortStableFunc(out, func(a, b Item) int { return cmp.Compare(a.What, b.What) })
+	return out
+}
+
+// twoProtocols finds two protocols adopted in place of the same one.
+func (w words) twoProtocols() []Item {
+	var out []Item
+	adopted := w.Adoptions()
+	for i, a := range adopted {
+		for _, b := range adopted[:i] {
+			if a.Replaces == b.Replaces && a.Version != b.Version {
+				out = append(out, Item{Kind: TwoVersions, What: fmt.Sprintf("two protocols were adopted%s: %s, and later %s, which is in force",
+					replaced(a.Replaces), version(b.Version), version(a.Version)), Do: "Adopt once more the one that holds, under Programme."})
+			}
+		}
+	}
+	return out
+}
+
+// labelCounts compares labels used with those reserved.
+func (w words) labelCounts(captures []*register.Capture) []LabelCount {
+	tonight := map[string]int{}
+	for _, c := range captures {
+		if c.Handled != nil {
+			for _, s := range c.Handled.Samples {
+				tonight[s.Label]++
+			}
+		}
+	}
+	delete(tonight, "")
+	var out []LabelCount
+	for _, l := range w.Labels() {
+		s, err := mark.ParseSeries(l.Series)
+		if err != nil {
+			continue
+		}
+		out = append(out, w.countSeries(s, l, tonight))
+	}
+	rest := LabelCount{Series: "not reserved"}
+	for _, label := range sorted(tonight) {
+		rest.count(label, tonight[label], len(w.LabelUse(label)))
+	}
+	if rest.Tonight > 0 {
+		out = append(out, rest)
+	}
+	return out
+}
+
+// countSeries counts one series and takes its labels off tonight's.
+func (w words) countSeries(s mark.Series, l record.Labels, tonight map[string]int) LabelCount {
+	out := LabelCount{Series: l.Series, For: joined(", ", l.Sample, l.Team), Of: int(s.Last - s.First + 1)}
+	for label, ok := s.Next(""); ok; label, ok = s.Next(label) {
+		if used := len(w.LabelUse(label)); used > 0 {
+			out.count(label, tonight[label], used)
+		}
+		delete(tonight, label)
+	}
+	return out
+}
+
+func (l *LabelCount) count(label string, tonight, used int) {
+	l.Tonight += tonight
+	l.Used++
+	if used > 1 {
+		l.Twice = append(l.Twice, label)
+	}
+}
+
+// due gives what is to be done before an instant and is not done.
+func (w words) due(before time.Time) []Task {
+	var out []Task
+	for _, t := range w.FollowUps() {
+		if t.Done != nil || t.Due.After(before) {
+			continue
+		}
+		out = append(out, w.task(t))
+	}
+	return out
+}
+
+func (w words) task(t register.Task) Task {
+	out := Task{FollowUp: t.FollowUp.FollowUp, On: w.subject(t.On), What: t.What, Who: t.Who, Due: "no date"}
+	if !t.Due.IsZero() {
+		out.Due, out.Late = t.Due.In(w.zone).Format("2 Jan 2006 15:04"), t.Due.Before(w.now) && t.Done == nil
+	}
+	if t.Done != nil {
+		out.Done = joined(", ", t.Done.Result, w.clock(t.Done.At, record.Night{}))
+	}
+	return out
+}
+
+// Text writes the evening for a terminal.
+func (e Evening) Text(out io.Writer) {
+	fmt.Fprintf(out, "%s, %s\n\n", sentenceStart(e.Words), page.List(e.Sites))
+	for i, item := range e.Open {
+		fmt.Fprintf(out, "%2d  %-15s %s\n                    %s\n", i+1, item.Kind, item.What, item.Do)
+		for _, v := range item.Versions {
+			fmt.Fprintf(out, "                    %s, %s: %s\n", v.Who, v.At, v.Says)
+		}
+	}
+	if len(e.Open) == 0 {
+		fmt.Fprintln(out, "Nothing is open.")
+	}
+	fmt.Fprintln(out)
+	for _, a := range e.Accounts {
+		fmt.Fprintf(out, "%-8s %s, %s%s\n", a.Of, a.Left, a.Right, map[bool]string{false: "  ← do not agree"}[a.Agrees])
+	}
+	for _, l := range e.Labels {
+		fmt.Fprintln(out, l.says())
+	}
+	for _, t := range e.FollowUps {
+		fmt.Fprintf(out, "to do    %s: %s\n", t.Due, joined(" – ", t.On, t.What, t.Who))
+	}
+	fmt.Fprintln(out, "\nAs it was written")
+	writeLines(out, e.Page)
+	fmt.Fprint(out, unreadWords(e.Unread))
+}
+
+// unreadWords counts the lines this version cannot read.
+func unreadWords(unread map[string]int) string {
+	n := 0
+	for _, k := range unread {
+		n += k
+	}
+	if n == 0 {
+		return ""
+	}
+	return page.Count(n, "line", "lines") + " this version cannot read; kept all the same\n"
+}
+
+func sentenceStart(s string) string { return sentence(s)[:len(s)] }

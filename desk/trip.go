@@ -1,0 +1,480 @@
+package desk
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/page"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/a-h/templ"
+	"github.com/google/uuid"
+)
+
+// TripPage is the summary of one trip, as it leaves the house the same night.
+type TripPage struct {
+	Trip      string        `json:"trip"`
+	Name      string        `json:"name"`
+	Sites     []string      `json:"sites"`
+	Nights    string        `json:"nights"`
+	Leader    string        `json:"leader,omitempty"`
+	Approvals []string      `json:"approvals,omitempty"`
+	Outside   string        `json:"outside,omitempty"`
+	Crew      []string      `json:"crew"`
+	Weather   []WeatherLine `json:"weather,omitempty"`
+	Sentence  string        `json:"sentence"`
+	Effort    []EffortRow   `json:"effort"`
+	Total     EffortRow     `json:"total"`
+	Caught    []CaughtRow   `json:"caught"`
+	Animals   []TripAnimal  `json:"animals"`
+	Welfare   Welfare       `json:"welfare"`
+	Samples   []SampleCount `json:"samples,omitempty"`
+	ToDo      []Task        `json:"to_do,omitempty"`
+	Unsampled []Link        `json:"unsampled,omitempty"`
+	Quality   Quality       `json:"quality"`
+	State     string        `json:"state"`
+	Made      string        `json:"made"`
+
+	traps []record.Trap
+}
+
+// WeatherLine is what was written of one site and night.
+type WeatherLine struct {
+	Night record.Night `json:"night"`
+	Says  string       `json:"says"`
+}
+
+// CaughtRow counts captures of one kind of animal.
+type CaughtRow struct {
+	Species  string `json:"species"`
+	Status   string `json:"status"`
+	Sex      string `json:"sex"`
+	Stage    string `json:"stage"`
+	Captures int    `json:"captures"`
+	Animals  int    `json:"animals"`
+}
+
+// TripAnimal is one animal of the trip.
+type TripAnimal struct {
+	Animal  uuid.UUID `json:"animal"`
+	Capture uuid.UUID `json:"capture"` // the last of the trip
+	Name    string    `json:"name"`
+	Species string    `json:"species"`
+	Sex     string    `json:"sex,omitempty"`
+	Stage   string    `json:"stage,omitempty"`
+	Status  string    `json:"status,omitempty"` // at its first capture of the trip
+	Nights  int       `json:"nights"`
+	Mass    string    `json:"mass,omitempty"`
+	Change  string    `json:"change,omitempty"` // since it was last weighed on an earlier trip
+	Bones   string    `json:"bones,omitempty"`
+	Young   string    `json:"young,omitempty"`
+	Samples string    `json:"samples,omitempty"`
+	Notes   string    `json:"notes,omitempty"`
+	Unusual []string  `json:"unusual,omitempty"` // its open flags
+}
+
+// SampleCount is how many of a kind were taken.
+type SampleCount struct {
+	Kind   string   `json:"kind"`
+	Labels []string `json:"labels"`
+}
+
+// Quality is what a reader must know of the data behind the page.
+type Quality struct {
+	Captures    int `json:"captures"`
+	Flagged     int `json:"flagged"` // captures with an open stop or look
+	Stops       int `json:"stops"`
+	Looks       int `json:"looks"`
+	Settled     int `json:"settled"`
+	Corrections int `json:"corrections"`
+	Strikes     int `json:"strikes"`
+	Disputes    int `json:"disputes"`
+}
+
+func (d *desk) trip(w http.ResponseWriter, r *http.Request) {
+	d.show(w, r, func(words words) shown {
+		t, ok := words.trip(r.PathValue("id"))
+		if !ok {
+			return shown{}
+		}
+		return shown{"Trip " + t.Name, page.Trip, t, func(f page.Frame) templ.Component { return tripPage(f, t) }}
+	})
+}
+
+// TripSummary is the page of one trip; false where there is none of that id.
+func TripSummary(r *register.Register, trip string, now time.Time) (TripPage, bool) {
+	return wordsOf(r, now).trip(trip)
+}
+
+func (w words) trip(id string) (TripPage, bool) {
+	t, ok := w.Trip(id)
+	if !ok {
+		return TripPage{}, false
+	}
+	p := TripPage{
+		Trip: id, Name: cmp.Or(t.Name, id), Sites: t.Sites, Nights: nights(t.First, t.Last), Leader: t.Leader, Approvals: t.Approvals,
+		Outside: t.Outside, State: w.State(), Made: w.now.Format("2 January 2006 15:04 MST"),
+	}
+	var captures []*register.Capture
+	counted := w.countedEffort(id)
+	for _, sn := range t.Nights {
+		caught := slices.DeleteFunc(w.CapturesOn(sn.Site, sn.Night), func(c *register.Capture) bool { return c.At.Trip != id })
+		captures = append(captures, caught...)
+		n := w.NightAt(sn.Site, sn.Night)
+		p.Effort = append(p.Effort, w.effortRow(n, counted[sn], caught))
+		for _, x := range n.Weather {
+			p.Weather = append(p.Weather, WeatherLine{sn.Night, w.says(x, sn.Night)})
+		}
+		p.Welfare.clearing(w, n)
+		if !slices.Contains(p.Sites, sn.Site) {
+			p.Sites = append(p.Sites, sn.Site)
+		}
+	}
+	p.Total = total(p.Effort)
+	p.Caught = w.caught(captures)
+	p.Animals, p.Unsampled = w.tripAnimals(captures)
+	p.Welfare.animals(captures)
+	p.Samples = samplesOf(captures)
+	p.Quality = w.quality(captures)
+	p.Crew = w.crewOf(captures)
+	p.ToDo = w.tripTasks(id, captures)
+	for _, s := range p.Sites {
+		p.traps = append(p.traps, w.Traps(s, t.First)...)
+	}
+	p.Sentence = w.tripSentence(p, captures)
+	return p, true
+}
+
+// caught counts captures by species, status, sex and stage.
+func (w words) caught(captures []*register.Capture) []CaughtRow {
+	rows := map[CaughtRow]int{}
+	animals := map[CaughtRow]map[uuid.UUID]bool{}
+	for _, c := range captures {
+		row := CaughtRow{Species: cmp.Or(w.species(c.Species()), "not told")}
+		if h := c.Handled; h != nil {
+			row.Status, row.Sex, row.Stage = string(h.Status), string(h.Sex), h.Stage
+		}
+		rows[row]++
+		if animals[row] == nil {
+			animals[row] = map[uuid.UUID]bool{}
+		}
+		animals[row][c.Animal] = true
+	}
+	var out []CaughtRow
+	for row, n := range rows {
+		of := len(animals[row])
+		row.Captures, row.Animals = n, of
+		out = append(out, row)
+	}
+	slices.SortFunc(out, func(a, b CaughtRow) int {
+		return cmp.Or(strings.Compare(a.Species, b.Species), statusRank(a.Status)-statusRank(b.Status), strings.Compare(a.Sex, b.Sex), strings.Compare(a.Stage, b.Stage))
+	})
+	return out
+}
+
+func statusRank(s string) int {
+	return slices.Index([]string{"new", "recapture", "retrap", "dead", s}, s) // not stated comes last
+}
+
+// tripAnimals lists the animals of a trip, and of those the ones of which a
+// sample that is taken once is still wanting.
+func (w words) tripAnimals(captures []*register.Capture) (out []TripAnimal, unsampled []Link) {
+	of := map[uuid.UUID][]*register.Capture{}
+	var order []uuid.UUID
+	for _, c := range captures {
+		if of[c.Animal] == nil {
+			order = append(order, c.Animal)
+		}
+		of[c.Animal] = append(of[c.Animal], c)
+	}
+	for _, id := range order {
+		a, ok := w.Animal(id)
+		if !ok || w.sheet(of[id][0].Species()).Bycatch {
+			continue
+		}
+		out = append(out, w.tripAnimal(a, of[id]))
+		if why := w.wanting(a); why != "" {
+			unsampled = append(unsampled, Link{Animal: id, Name: w.nameOf(a), Evidence: why})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b TripAnimal) int {
+		return cmp.Or(strings.Compare(a.Species, b.Species), strings.Compare(a.Name, b.Name))
+	})
+	return out, unsampled
+}
+
+func (w words) tripAnimal(a *register.Animal, on []*register.Capture) TripAnimal {
+	first, last := on[0], on[len(on)-1]
+	g := glance{}
+	nights := map[record.Night]bool{}
+	row := TripAnimal{Animal: a.ID, Capture: last.ID(), Name: w.nameOf(a)}
+	var samples, notes []string
+	for _, c := range on {
+		g.take(c)
+		nights[c.At.Night] = true
+		for _, f := range w.flagsOf(c.ID()) {
+			if !f.Settled && f.Grade != record.Remark {
+				row.Unusual = append(row.Unusual, f.word()+" "+f.Says)
+			}
+		}
+		if h := c.Handled; h != nil {
+			for _, s := range h.Samples {
+				samples = append(samples, spaced(s.Kind, s.Label))
+			}
+			if h.Notes != "" {
+				notes = append(notes, quoted(h.Notes))
+			}
+			if len(h.Young) > 0 {
+				row.Young = page.Count(len(h.Young), "young", "young") + ", " + cmp.Or(h.Young[0].Where, "where not stated")
+			}
+		}
+	}
+	row.Species, row.Sex, row.Stage, row.Nights = w.species(g.species), g.sex, g.stage, len(nights)
+	if first.Handled != nil {
+		row.Status = string(first.Handled.Status)
+	}
+	row.Samples, row.Notes = strings.Join(samples, ", "), strings.Join(notes, " ")
+	row.Mass, row.Change = massChange(a, on)
+	row.Bones = w.bones(g.species, on)
+	return row
+}
+
+// massChange is the first mass of the trip, and its change since the animal
+// was last weighed before the trip.
+func massChange(a *register.Animal, on []*register.Capture) (mass, change string) {
+	now, weighed := int64(0), false
+	for _, c := range on {
+		if m, ok := c.Handled.MassMilli(); ok && !weighed {
+			now, weighed = m, true
+		}
+	}
+	if !weighed {
+		return "", ""
+	}
+	for _, c := range slices.Backward(a.Captures) {
+		if m, ok := c.Handled.MassMilli(); ok && c.At.Trip != on[0].At.Trip && c.At.Night.Before(on[0].At.Night) {
+			sign := map[bool]string{true: "+"}[now > m]
+			return page.Number(now), fmt.Sprintf("%s%s since %s", sign, page.Number(now-m), short(c.At.Night))
+		}
+	}
+	return page.Number(now), ""
+}
+
+func (w words) bones(species string, on []*register.Capture) string {
+	s := w.sheet(species)
+	var out []string
+	for _, t := range s.Traits {
+		if r, ok := lastReading(on, t.ID); ok && t.Bone {
+			out = append(out, t.Name+" "+reading(r, ""))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// wanting is the sample taken once that an animal has not given yet.
+func (w words) wanting(a *register.Animal) string {
+	for _, k := range w.Protocol().Samples {
+		if !k.Once {
+			continue
+		}
+		taken := slices.ContainsFunc(a.Captures, func(c *register.Capture) bool {
+			return c.Handled != nil && slices.ContainsFunc(c.Handled.Samples, func(s record.Sample) bool { return s.Kind == k.ID })
+		})
+		if !taken {
+			return "no " + k.Name
+		}
+	}
+	return ""
+}
+
+func samplesOf(captures []*register.Capture) []SampleCount {
+	labels := map[string][]string{}
+	for _, c := range captures {
+		if c.Handled != nil {
+			for _, s := range c.Handled.Samples {
+				labels[s.Kind] = append(labels[s.Kind], cmp.Or(s.Label, "no label"))
+			}
+		}
+	}
+	var out []SampleCount
+	for _, kind := range sorted(labels) {
+		out = append(out, SampleCount{kind, labels[kind]})
+	}
+	return out
+}
+
+func (w words) quality(captures []*register.Capture) Quality {
+	q := Quality{Captures: len(captures)}
+	for _, c := range captures {
+		flagged := false
+		for _, f := range w.flagsOf(c.ID()) {
+			switch {
+			case f.Settled:
+				q.Settled++
+			case f.Grade == record.Stop:
+				q.Stops++
+				flagged = true
+			case f.Grade == record.Look:
+				q.Looks++
+				flagged = true
+			}
+		}
+		if flagged {
+			q.Flagged++
+		}
+		q.Disputes += len(c.Disagree)
+		for _, id := range c.Lines {
+			q.Corrections += len(w.Corrected(id))
+		}
+	}
+	return q
+}
+
+// crewOf names the people whose initials stand in the captures, with roles.
+func (w words) crewOf(captures []*register.Capture) []string {
+	seen := map[string]bool{}
+	for _, c := range captures {
+		for _, who := range c.Who {
+			seen[who] = true
+		}
+		if c.Handled != nil {
+			seen[c.Handled.Handler], seen[c.Handled.Scribe] = true, true
+		}
+	}
+	delete(seen, "")
+	role := map[string]string{}
+	for _, p := range w.People() {
+		role[p.Initials] = p.Role
+	}
+	var out []string
+	for _, who := range sorted(seen) {
+		out = append(out, spaced(who, parens(role[who])))
+	}
+	return out
+}
+
+func parens(s string) string {
+	if s == "" {
+		return ""
+	}
+	return "(" + s + ")"
+}
+
+// tripTasks are the things to do about a trip's animals and the trip itself.
+func (w words) tripTasks(id string, captures []*register.Capture) []Task {
+	mine := map[uuid.UUID]bool{}
+	for _, c := range captures {
+		mine[c.Animal] = true
+	}
+	var out []Task
+	for _, t := range w.FollowUps() {
+		on, err := uuid.Parse(t.On)
+		animal, ok := w.AnimalOf(on)
+		if t.Done == nil && (t.On == "trip "+id || strings.HasPrefix(t.On, "trap ") || err == nil && ok && mine[animal]) {
+			out = append(out, w.task(t))
+		}
+	}
+	return out
+}
+
+// tripSentence drafts the trip in one plain sentence.
+func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
+	handled, fresh := map[uuid.UUID]bool{}, map[uuid.UUID]bool{}
+	times, deaths := 0, 0
+	for _, c := range captures {
+		if c.Released != nil && c.Released.Fate.Ends() || c.Handled != nil && c.Handled.Status == record.FoundDead {
+			deaths++
+		}
+		if c.Handled == nil || w.sheet(c.Species()).Bycatch {
+			continue
+		}
+		handled[c.Animal] = true
+		times++
+		if c.Handled.Status == record.New {
+			fresh[c.Animal] = true
+		}
+	}
+	effort := "With effort not known"
+	if p.Total.Set > 0 {
+		effort = "In " + page.Count(p.Total.Set, "trap-night", "trap-nights")
+	}
+	out := []string{fmt.Sprintf("%s we handled %s %s", effort, page.Count(len(handled), "animal", "animals"), page.Count(times, "time", "times"))}
+	out = append(out, fmt.Sprintf("%d %s new", len(fresh), plural(len(fresh), "was", "were")))
+	if examined, with := w.breeding(captures); examined > 0 {
+		out = append(out, fmt.Sprintf("%d of %d adult females examined had young", with, examined))
+	}
+	out = append(out, map[bool]string{true: "no deaths", false: page.Count(deaths, "animal died", "animals died")}[deaths == 0])
+	for _, i := range p.Welfare.Incidents {
+		out = append(out, strings.ToLower(i.Says[:1])+i.Says[1:])
+	}
+	return strings.Join(out, "; ") + "."
+}
+
+// breeding counts the adult females whose pouch or nest was looked into, and
+// those that had young. Blank is not "none".
+func (w words) breeding(captures []*register.Capture) (examined, with int) {
+	looked, had := map[uuid.UUID]bool{}, map[uuid.UUID]bool{}
+	for _, c := range captures {
+		h := c.Handled
+		if h == nil || h.Sex != record.Female || !adult(w.sheet(h.Species), h.Stage) {
+			continue
+		}
+		if len(h.Young) > 0 {
+			looked[c.Animal], had[c.Animal] = true, true
+		}
+		for id, sign := range h.Signs {
+			g, ok := w.sheet(h.Species).Sign(id)
+			if !ok || sign.Is() != record.Seen && sign.Is() != record.NoneSeen {
+				continue
+			}
+			for _, word := range g.Values {
+				looked[c.Animal] = looked[c.Animal] || word.Young
+				had[c.Animal] = had[c.Animal] || word.Young && word.ID == sign.Value
+			}
+		}
+	}
+	for id := range looked {
+		if looked[id] {
+			examined++
+		}
+		if had[id] {
+			with++
+		}
+	}
+	return examined, with
+}
+
+// Text writes the summary for a terminal.
+func (p TripPage) Text(out io.Writer) {
+	fmt.Fprintf(out, "%s, %s, %s\n%s\n\n", p.Name, page.List(p.Sites), p.Nights, p.Sentence)
+	fmt.Fprintf(out, "%-8s %-11s %5s %7s %6s %8s %8s %9s %7s\n", "site", "night", "set", "target", "other", "sprung", "disabled", "corrected", "per 100")
+	for _, e := range append(slices.Clone(p.Effort), p.Total) {
+		fmt.Fprintf(out, "%-8s %-11s %5s %7d %6d %8d %8d %9s %7s\n", e.Site, e.nightWords(), e.setWords(), e.Target, e.Bycatch, e.Sprung, e.Disabled, e.correctedWords(), e.successWords())
+	}
+	fmt.Fprintln(out)
+	for _, c := range p.Caught {
+		fmt.Fprintf(out, "%-20s %-10s %-8s %-12s %3d captures of %d\n", c.Species, c.Status, c.Sex, c.Stage, c.Captures, c.Animals)
+	}
+	fmt.Fprintln(out)
+	for _, a := range p.Animals {
+		fmt.Fprintf(out, "%-10s %s\n", a.Name, joined("; ", spaced(a.Sex, a.Stage), a.Status, spaced(a.Mass, map[bool]string{true: "g"}[a.Mass != ""], parens(a.Change)), a.Bones, a.Young, a.Samples, a.Notes, strings.Join(a.Unusual, " ")))
+	}
+	fmt.Fprintln(out)
+	for _, s := range p.Welfare.says() {
+		fmt.Fprintln(out, s)
+	}
+	fmt.Fprintf(out, "\n%s\nstate %s, made %s\n", p.Quality.says(), p.State, p.Made)
+}
+
+// says is the data's quality in a sentence.
+func (q Quality) says() string {
+	return fmt.Sprintf("%s, %d with an open flag (%d cannot be, %d to look at), all included in the numbers above; %d flags settled; %s; %s.",
+		page.Count(q.Captures, "capture", "captures"), q.Flagged, q.Stops, q.Looks, q.Settled,
+		page.Count(q.Corrections, "correction", "corrections"), page.Count(q.Disputes, "disagreement open", "disagreements open"))
+}

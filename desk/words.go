@@ -1,0 +1,336 @@
+package desk
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"dawnround/mark"
+	"dawnround/page"
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+
+	"github.com/google/uuid"
+)
+
+// words says things of one register in the programme's own zone and terms.
+type words struct {
+	*register.Register
+	zone *time.Location
+	now  time.Time
+}
+
+func wordsOf(r *register.Register, now time.Time) words {
+	name := r.Programme().Zone
+	if name == "" {
+		name = r.Protocol().Zone
+	}
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		zone = time.UTC
+	}
+	return words{r, zone, now.In(zone)}
+}
+
+// clock is the time of day; with its date where that is neither the night's
+// evening nor the morning after.
+func (w words) clock(t time.Time, night record.Night) string {
+	if t.IsZero() {
+		return ""
+	}
+	t = t.In(w.zone)
+	if on := record.NightOf(t); !night.IsZero() && (on == night || on == night.Add(1)) {
+		return t.Format("15:04")
+	}
+	return t.Format("2 Jan 2006 15:04")
+}
+
+// name is how an animal is called: the tail of the mark that speaks for it
+// now, or what is known of an unmarked one.
+func (w words) name(id uuid.UUID) string {
+	a, ok := w.Animal(id)
+	if !ok {
+		return "an animal not in this notebook"
+	}
+	return w.nameOf(a)
+}
+
+func (w words) nameOf(a *register.Animal) string {
+	if m := w.markOf(a); m != "" {
+		return page.Tail(m)
+	}
+	if len(a.Captures) > 0 {
+		c := a.Captures[0]
+		return "unmarked, " + spot(c) + " " + short(c.At.Night)
+	}
+	if len(a.Rows) > 0 {
+		return "young of " + w.name(a.Rows[0].Mother.ID()) + ", " + short(a.Rows[0].Mother.At.Night)
+	}
+	return "unmarked"
+}
+
+// markOf is the mark by which an animal is called: of the marks it bears the
+// transponder, else the one last read; where all are gone the last of them.
+func (w words) markOf(a *register.Animal) string {
+	best, bestRank := "", -1
+	for _, s := range a.Spans {
+		rank := 1
+		if kind, ok := w.Protocol().MarkKind(s.Key.Kind); ok && kind.Form == "transponder" {
+			rank = 2
+		}
+		if s.Gone != nil {
+			rank = 0
+		}
+		if rank >= bestRank {
+			best, bestRank = s.Key.Text, rank
+		}
+	}
+	return best
+}
+
+func spot(c *register.Capture) string {
+	return strings.Trim(c.At.Site+" "+c.At.Trap, " ")
+}
+
+// short is a night as a table has it: "13 May 26".
+func short(n record.Night) string {
+	if n.IsZero() {
+		return "night not stated"
+	}
+	return n.Noon(time.UTC).Format("2 Jan 06")
+}
+
+// sheet is the species sheet, an empty one for a species the protocol lacks.
+func (w words) sheet(species string) *protocol.Sheet {
+	if s, ok := w.Protocol().Sheet(species); ok {
+		return s
+	}
+	return &protocol.Sheet{Code: species, Name: species}
+}
+
+// species is its name in the protocol, else the word that was written.
+func (w words) species(code string) string {
+	if s := w.sheet(code); s.Name != "" {
+		return s.Name
+	}
+	return code
+}
+
+// trait gives name and unit of a measure by the key it is kept under.
+func trait(s *protocol.Sheet, key string, young bool) (name, unit string) {
+	id, side, _ := strings.Cut(key, ".")
+	t, ok := s.Trait(id)
+	if young {
+		t, ok = s.YoungTrait(id)
+	}
+	name = id
+	if ok {
+		name, unit = t.Name, t.Unit
+		if name == "" {
+			name = id
+		}
+	}
+	if side != "" {
+		name += " " + side
+	}
+	return name, unit
+}
+
+// unit is a UCUM code as people write it.
+func unit(code string) string {
+	switch code {
+	case "Cel":
+		return "°C"
+	case "1", "":
+		return ""
+	}
+	return code
+}
+
+func signName(s *protocol.Sheet, id string, young bool) string {
+	g, ok := s.Sign(id)
+	if young {
+		g, ok = s.YoungSign(id)
+	}
+	if ok && g.Name != "" {
+		return g.Name
+	}
+	return id
+}
+
+// reading is a measure in words: "61.8 mm", "not checked: wriggling".
+func reading(r record.Reading, ucum string) string {
+	if r.Is() != record.Seen {
+		return state(r.State, r.Why)
+	}
+	out := strings.TrimSpace(r.Typed + " " + unit(ucum))
+	for _, q := range r.Again {
+		out += ", again " + q.Typed
+	}
+	if r.Roughly {
+		out = "about " + out
+	}
+	if r.Damaged {
+		out += ", damaged"
+	}
+	return out
+}
+
+func signValue(s record.Sign) string {
+	if s.Is() != record.Seen {
+		return state(s.State, s.Why)
+	}
+	if s.How != "" {
+		return s.Value + " (" + s.How + ")"
+	}
+	return s.Value
+}
+
+// state says what stands in place of a value.
+func state(s record.State, why string) string {
+	out := string(s)
+	if s == record.Unknown {
+		out = "unknown"
+	}
+	if why != "" {
+		out += ": " + why
+	}
+	return out
+}
+
+func finding(f record.Finding) string {
+	parts := []string{f.Side, f.Part}
+	if f.State == record.NoneSeen || f.State == record.NotChecked {
+		parts = append(parts, "no", f.Sign)
+		if f.State == record.NotChecked {
+			parts = []string{f.Side, f.Part, f.Sign, state(f.State, f.Why)}
+		}
+	} else {
+		parts = append(parts, f.Sign, f.Grade, f.Class)
+		if f.Count != nil {
+			parts = append(parts, fmt.Sprint(*f.Count))
+		}
+	}
+	if f.Notes != "" {
+		parts = append(parts, "“"+f.Notes+"”")
+	}
+	return spaced(parts...)
+}
+
+func sample(s record.Sample) string {
+	return spaced(s.Kind, s.Side, s.Part, s.Amount, s.Medium, s.Label)
+}
+
+func markWords(m record.Mark) string {
+	act := map[record.MarkAct]string{record.MarkPut: "put on", record.MarkGone: "gone", record.MarkOld: "earlier mark"}[m.Act]
+	return spaced(m.Kind, m.Text, act, m.Side, m.Part, m.State, m.How)
+}
+
+// weighing shows how a net mass came about: "965 g (1065 − 100)".
+func weighing(w *record.Weighing) string {
+	net, ok := w.NetMilli()
+	if !ok {
+		return ""
+	}
+	out := page.Grams(net)
+	bag := w.Bag
+	if w.BagAfter != nil {
+		bag = w.BagAfter
+	}
+	if w.Gross != nil && bag != nil {
+		out += " (" + w.Gross.Typed + " − " + bag.Typed + ")"
+	}
+	return out
+}
+
+// youngRow says one row of the pouch.
+func (w words) youngRow(s *protocol.Sheet, y record.Young) string {
+	out := []string{}
+	if y.Attached == "yes" {
+		out = append(out, "attached")
+	}
+	for _, part := range []string{y.Where, y.Teat, string(y.Sex)} {
+		if part != "" {
+			out = append(out, part)
+		}
+	}
+	for _, id := range sorted(y.Measures) {
+		name, u := trait(s, id, true)
+		out = append(out, name+" "+reading(y.Measures[id], u))
+	}
+	for _, id := range sorted(y.Signs) {
+		out = append(out, signName(s, id, true)+" "+signValue(y.Signs[id]))
+	}
+	if y.Notes != "" {
+		out = append(out, "“"+y.Notes+"”")
+	}
+	return strings.Join(out, ", ")
+}
+
+func sorted[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// spaced joins the words that are there.
+func spaced(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " ")
+}
+
+// joined joins the parts that are there with a mark between them.
+func joined(between string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), between)
+}
+
+// traps says trap names in short: "A1–A12, B3". Names of one prefix that count
+// up without a gap are a run.
+func traps(names []string) string {
+	names = slices.Clone(names)
+	slices.SortFunc(names, naturally)
+	var out []string
+	for i := 0; i < len(names); {
+		j := i
+		for j+1 < len(names) && follows(names[j], names[j+1]) {
+			j++
+		}
+		switch {
+		case j > i+1:
+			out = append(out, names[i]+"–"+names[j])
+		case j == i+1:
+			out = append(out, names[i], names[j])
+		default:
+			out = append(out, names[i])
+		}
+		i = j + 1
+	}
+	return strings.Join(out, ", ")
+}
+
+// follows reports B8 after B7.
+func follows(a, b string) bool {
+	s, err := mark.ParseSeries(a + "–" + a)
+	if err != nil {
+		return false
+	}
+	s.Last++
+	next, ok := s.Next(strings.ToUpper(a))
+	return ok && next == strings.ToUpper(b)
+}
+
+// naturally orders names so that A2 comes before A10.
+func naturally(a, b string) int {
+	pa, pb := strings.TrimRight(a, "0123456789"), strings.TrimRight(b, "0123456789")
+	if pa != pb {
+		return strings.Compare(pa, pb)
+	}
+	if len(a) != len(b) {
+		return len(a) - len(b)
+	}
+	return strings.Compare(a, b)
+}
