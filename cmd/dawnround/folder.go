@@ -50,16 +50,17 @@ func (c *call) openStore(store *sqlite.Store) (*folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := programme.Open(n)
-	if err != nil {
-		return nil, err
-	}
-	f := &folder{Programme: p, store: store}
-	if device.New {
+	f, err := openFolder(n, store)
+	if err == nil && device.New {
 		fmt.Fprintf(c.stderr, "this notebook goes on as a new device: %s\n", device.Why)
-		_, err = p.Keep(c.who, c.now(), record.Device{Name: deviceName()})
+		_, err = f.Keep(c.who, c.now(), record.Device{Name: deviceName()})
 	}
 	return f, err
+}
+
+func openFolder(n *notebook.Notebook, store *sqlite.Store) (*folder, error) {
+	p, err := programme.Open(n)
+	return &folder{Programme: p, store: store}, err
 }
 
 // close remembers where the notebook ends and lets others write.

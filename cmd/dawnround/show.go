@@ -91,7 +91,7 @@ func (c *call) trip() error {
 		if len(c.args) == 0 {
 			return desk.TripsPage(r, c.now()), nil
 		}
-		page, ok := desk.TripPage(r, c.args[0], c.now())
+		page, ok := desk.TripSummary(r, c.args[0], c.now())
 		if !ok {
 			return nil, hinted{fmt.Errorf("trip %q: not in this programme", c.args[0]), "dawnround trip lists the trips"}
 		}
