@@ -171,7 +171,7 @@ func markColumn(act record.MarkAct, kind string) column {
 }
 
 func measureColumn(p *protocol.Protocol, id string) column {
-	c := column{name: "measure " + id, words: "a number, or: none seen, not checked: why", cell: func(c *register.Capture) string {
+	c := column{name: "measure " + id, about: "a measure, by its id in the protocol", words: "a number, or: none seen, not checked: why", cell: func(c *register.Capture) string {
 		if c.Handled == nil {
 			return ""
 		}
@@ -193,7 +193,7 @@ func measureColumn(p *protocol.Protocol, id string) column {
 }
 
 func signColumn(p *protocol.Protocol, id string) column {
-	c := column{name: "sign " + id, cell: func(c *register.Capture) string {
+	c := column{name: "sign " + id, about: "a sign, by its id in the protocol", cell: func(c *register.Capture) string {
 		if c.Handled == nil {
 			return ""
 		}
@@ -202,7 +202,7 @@ func signColumn(p *protocol.Protocol, id string) column {
 	}}
 	for _, s := range p.Species {
 		for _, sign := range s.Signs {
-			if sign.ID == id && c.about == "" {
+			if sign.ID == id && c.words == "" {
 				c.about = sign.Name
 				var words []string
 				for _, v := range sign.Values {

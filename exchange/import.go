@@ -246,6 +246,10 @@ func (in *importing) count(b *batch, rows int) {
 
 // decide tells how a row ends, and adds what it needs to the batch.
 func (in *importing) decide(r *register.Register, b *batch, row row, d *draft) error {
+	if in.untouched(r, row, d) {
+		b.counts.AlreadyThere++
+		return nil
+	}
 	if first, again := in.keys[d.key]; again && d.key != "" {
 		d.wrong(strings.Join(in.m.Key, ", "), d.key, "stands twice", fmt.Sprintf("the key of line %d too; give one of them another", first))
 	}

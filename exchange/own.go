@@ -2,6 +2,7 @@ package exchange
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 
 	"dawnround/record"
@@ -30,9 +31,8 @@ func Shipped(name string) (*Mapping, bool) {
 	return m, true
 }
 
-// ownChanges gives the corrections that take a capture of the register to what
-// a row of an exported table says. What the table does not hold is not touched.
-func (in *importing) ownChanges(r *register.Register, kept *register.Capture, now record.Capture) ([]line, bool, error) {
+// asKept gives the fields that a capture of the register has in this table.
+func (in *importing) asKept(r *register.Register, kept *register.Capture) []string {
 	if in.ownColumns == nil {
 		in.ownColumns = columnsByName(captureColumns(r, Places{}))
 	}
@@ -42,7 +42,24 @@ func (in *importing) ownChanges(r *register.Register, kept *register.Capture, no
 			fields[i] = c.cell(kept)
 		}
 	}
-	last, ok := in.line(in.read(row{fields: fields})).body.(record.Capture)
+	return fields
+}
+
+// untouched reports a row of our own table that nobody changed since it went
+// out, in all that is read back.
+func (in *importing) untouched(r *register.Register, row row, d *draft) bool {
+	kept, known := r.Capture(d.capture)
+	if !in.own || !known || len(row.fields) != len(in.header) {
+		return false
+	}
+	fields := in.asKept(r, kept)
+	return !slices.ContainsFunc(in.columns, func(l laid) bool { return l.c.Is != "nothing" && row.fields[l.at] != fields[l.at] })
+}
+
+// ownChanges gives the corrections that take a capture of the register to what
+// a row of an exported table says. What the table does not hold is not touched.
+func (in *importing) ownChanges(r *register.Register, kept *register.Capture, now record.Capture) ([]line, bool, error) {
+	last, ok := in.line(in.read(row{fields: in.asKept(r, kept)})).body.(record.Capture)
 	if !ok {
 		return nil, false, nil
 	}

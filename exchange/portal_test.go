@@ -46,7 +46,12 @@ func portal(tb testing.TB, device byte) *programme.Programme {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	if _, err := p.Keep("AB", clock(), record.Programme{Name: "Desert rodents", Zone: "America/Phoenix"}, record.Protocol{Version: "1", Text: string(text)}); err != nil {
+	e, err := record.Entry("AB", record.Protocol{Version: "1", Text: string(text)})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	e.ID = portalID // the same line in every notebook
+	if err := p.KeepBatch([]notebook.Entry{e}); err != nil {
 		tb.Fatal(err)
 	}
 	return p
@@ -103,4 +108,3 @@ func rowsOf(tb testing.TB, file []byte) []map[string]string {
 	}
 	return out
 }
-
