@@ -72,8 +72,8 @@ func (in Installation) Create(store Store, programme uuid.UUID, folder string, n
 
 // Open opens the notebook in folder as the device that wrote there last, or as a
 // new one where that would be wrong, and from then on remembers where it ends.
-// Close the notebook before its store.
-func (in Installation) Open(store Store, folder string, now func() time.Time) (*Notebook, Device, error) {
+// Close the notebook before its store. Readers are as for [Open].
+func (in Installation) Open(store Store, folder string, now func() time.Time, readers ...func(Line)) (*Notebook, Device, error) {
 	heads, signed, err := store.Heads()
 	if err != nil {
 		return nil, Device{}, err
@@ -86,7 +86,7 @@ func (in Installation) Open(store Store, folder string, now func() time.Time) (*
 	if err != nil {
 		return nil, Device{}, err
 	}
-	n, err := Open(store, device.Key, now)
+	n, err := Open(store, device.Key, now, readers...)
 	if err != nil {
 		return nil, Device{}, err
 	}

@@ -54,9 +54,13 @@ func Create(store Store, programme uuid.UUID, key ed25519.PrivateKey, now func()
 // It writes nothing: a device new to the notebook begins with its first line.
 // Where a fork of this very device has been adopted, the notebook takes a new
 // key ([Notebook.Key]), since two notebooks hold the old one.
-func Open(store Store, key ed25519.PrivateKey, now func() time.Time) (*Notebook, error) {
+//
+// Each reader is given every line of every branch as it is verified, so that a
+// fold need not read them again; a line that stands on a chain and in a fork
+// comes twice. What a reader was given means nothing if Open returns an error.
+func Open(store Store, key ed25519.PrivateKey, now func() time.Time, readers ...func(Line)) (*Notebook, error) {
 	n := &Notebook{store: store, key: key, clock: hybrid{now: now}}
-	read := reading{own: deviceOf(key), clock: &n.clock, adopted: &n.adopted}
+	read := reading{own: deviceOf(key), clock: &n.clock, adopted: &n.adopted, readers: readers}
 	report, err := read.all(store)
 	if err != nil {
 		return nil, err

@@ -56,6 +56,13 @@ type reading struct {
 	own     DeviceID
 	clock   *hybrid
 	adopted *branches
+	readers []func(Line)
+}
+
+func (r *reading) give(l Line) {
+	for _, read := range r.readers {
+		read(l)
+	}
 }
 
 func (r *reading) all(store Store) (Report, error) {
@@ -94,6 +101,7 @@ func (r *reading) lines(lines iter.Seq2[Line, error], c *chains, report *Report)
 		if r.clock != nil {
 			r.clock.meet(&l, r.own)
 		}
+		r.give(l)
 		if l.isFork() {
 			r.fork(&l, report)
 		}
@@ -113,6 +121,7 @@ func (r *reading) fork(l *Line, report *Report) {
 		if r.adopted != nil {
 			r.adopted.add(carried)
 		}
+		r.give(carried)
 	}
 }
 

@@ -4,7 +4,6 @@
 package programme
 
 import (
-	"runtime"
 	"sync"
 	"time"
 
@@ -24,67 +23,22 @@ type Programme struct {
 	register *register.Register
 }
 
-// Open folds the notebook.
+// Open folds a notebook that is open already.
 func Open(n *notebook.Notebook) (*Programme, error) {
-	p := &Programme{notebook: n, register: register.New()}
-	entries, err := readAll(n)
-	if err != nil {
-		return nil, err
-	}
-	p.register.Apply(entries...)
-	return p, nil
-}
-
-// batch is how many lines one worker reads at a time.
-const batch = 512
-
-// readAll reads the body of every line, on all processors: reading a line
-// needs nothing but the line.
-func readAll(n *notebook.Notebook) ([]*register.Entry, error) {
-	var (
-		workers sync.WaitGroup
-		batches []*[]*register.Entry
-		todo    = make(chan func(), runtime.NumCPU())
-	)
-	for range runtime.NumCPU() {
-		workers.Go(func() {
-			for work := range todo {
-				work()
-			}
-		})
-	}
-	hand := func(lines []notebook.Line) {
-		out := make([]*register.Entry, len(lines))
-		batches = append(batches, &out)
-		todo <- func() {
-			for i, l := range lines {
-				out[i] = register.ReadLine(l)
-			}
-		}
-	}
-	var lines []notebook.Line
+	o := Begin()
 	var failed error
 	for line, err := range n.Lines() {
 		if err != nil {
 			failed = err
 			break
 		}
-		if lines = append(lines, line); len(lines) == batch {
-			hand(lines)
-			lines = nil
-		}
+		o.Line(line)
 	}
-	hand(lines)
-	close(todo)
-	workers.Wait()
+	p := o.Done(n)
 	if failed != nil {
 		return nil, failed
 	}
-	var all []*register.Entry
-	for _, b := range batches {
-		all = append(all, *b...)
-	}
-	return all, nil
+	return p, nil
 }
 
 // Kept is what keeping lines came to.

@@ -69,10 +69,16 @@ func New() *Register {
 
 // Apply folds lines in, in any order; a line already there changes nothing.
 func (r *Register) Apply(entries ...*Entry) {
+	r.Add(entries...)
+	r.settle()
+}
+
+// Add takes lines in and leaves what follows from them to the next Apply:
+// until then the register must not be read.
+func (r *Register) Add(entries ...*Entry) {
 	for _, e := range entries {
 		r.add(e)
 	}
-	r.settle()
 }
 
 // add takes in one line and marks what it changes.

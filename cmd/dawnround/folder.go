@@ -46,21 +46,14 @@ func (c *call) openStore(store *sqlite.Store) (*folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	n, device, err := home.Open(store, c.dir, c.now)
-	if err != nil {
-		return nil, err
-	}
-	f, err := openFolder(n, store)
+	fold := programme.Begin()
+	n, device, err := home.Open(store, c.dir, c.now, fold.Line)
+	f := &folder{Programme: fold.Done(n), store: store}
 	if err == nil && device.New {
 		fmt.Fprintf(c.stderr, "this notebook goes on as a new device: %s\n", device.Why)
 		_, err = f.Keep(c.who, c.now(), record.Device{Name: deviceName()})
 	}
 	return f, err
-}
-
-func openFolder(n *notebook.Notebook, store *sqlite.Store) (*folder, error) {
-	p, err := programme.Open(n)
-	return &folder{Programme: p, store: store}, err
 }
 
 // close remembers where the notebook ends and lets others write.
@@ -89,11 +82,9 @@ func reading(store notebook.Store, now func() time.Time) (*programme.Programme, 
 	if err != nil {
 		return nil, err
 	}
-	n, err := notebook.Open(store, key, now)
-	if err != nil {
-		return nil, err
-	}
-	return programme.Open(n)
+	fold := programme.Begin()
+	n, err := notebook.Open(store, key, now, fold.Line)
+	return fold.Done(n), err
 }
 
 func (c *call) wantNotebook() error {

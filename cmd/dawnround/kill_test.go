@@ -20,6 +20,7 @@ import (
 
 	"dawnround/notebook"
 	"dawnround/notebook/sqlite"
+	"dawnround/programme"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -115,17 +116,15 @@ func (c *crew) inFolder(t *testing.T, do func(*folder)) {
 		t.Fatal(err)
 	}
 	home := notebook.Installation(filepath.Join(filepath.Dir(c.dir), "home"))
-	n, device, err := home.Open(store, c.dir, time.Now)
+	fold := programme.Begin()
+	n, device, err := home.Open(store, c.dir, time.Now, fold.Line)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if device.New {
 		t.Fatalf("the notebook goes on as a new device: %s", device.Why)
 	}
-	f, err := openFolder(n, store)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := &folder{Programme: fold.Done(n), store: store}
 	do(f)
 	if err := f.close(); err != nil {
 		t.Fatal(err)
