@@ -65,7 +65,7 @@ func animalsPage(f page.Frame, a Animals) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = page.Field(page.Entry{ID: "since", Name: "since", Label: "Seen since", Value: since(a.Find), Wrong: a.Wrong, Type: "date"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = page.Field(page.Entry{ID: "since", Name: "since", Label: "Seen since", Value: since(a.Find), Wrong: a.Wrong, Hint: "like 2026-05-13"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -456,11 +456,11 @@ func programmePage(f page.Frame, p Programme) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trap-from", Name: "from", Label: "From the night of", Type: "date"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trap-from", Name: "from", Label: "From the night of", Hint: "like 2026-05-13"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trap-to", Name: "to", Label: "To the night of", Type: "date", Hint: "empty while it stands"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trap-to", Name: "to", Label: "To the night of", Hint: "empty while it stands"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -508,11 +508,11 @@ func programmePage(f page.Frame, p Programme) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trip-first", Name: "first", Label: "First night", Type: "date"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trip-first", Name: "first", Label: "First night", Hint: "like 2026-05-12"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trip-last", Name: "last", Label: "Last night", Type: "date"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = page.Field(page.Entry{ID: "trip-last", Name: "last", Label: "Last night", Hint: "like 2026-05-15"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

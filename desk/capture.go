@@ -47,6 +47,17 @@ type Value struct {
 	Changes []Change `json:"changes,omitempty"`
 }
 
+// before is what stood there, each once, oldest first.
+func (v Value) before() []string {
+	var out []string
+	for _, c := range v.Changes {
+		if !slices.Contains(out, c.Was) {
+			out = append(out, c.Was)
+		}
+	}
+	return out
+}
+
 // Step is one phrase or edit at the bench.
 type Step struct {
 	At     string `json:"at"`
@@ -104,7 +115,7 @@ func (w words) handled(p *CapturePage, c *register.Capture) {
 		p.Lede = "Not processed."
 		return
 	}
-	p.Lede = sentence(spaced(string(h.Sex), h.Stage, w.species(h.Species)) + joined(", ", "", string(h.Status), times(w, h, p.Night)))
+	p.Lede = sentence(joined(", ", spaced(string(h.Sex), h.Stage, w.species(h.Species)), string(h.Status), times(w, h, p.Night)))
 	for _, k := range sorted(h.Unread) {
 		p.Unread = append(p.Unread, page.Pair{Term: k, Is: h.Unread[k]})
 	}

@@ -149,15 +149,30 @@ func (w words) evening(night record.Night, unfinished int) Evening {
 		e.Open = append(e.Open, w.openCapture(c)...)
 		sum.animal(c)
 	}
-	e.Open = append(e.Open, w.openElsewhere(night, unfinished)...)
+	e.Open = append(e.Open, w.openBefore(night)...)
+	e.Open = append(e.Open, w.openElsewhere(unfinished)...)
 	slices.SortStableFunc(e.Open, func(a, b Item) int {
 		return cmp.Compare(slices.Index(itemOrder, a.Kind), slices.Index(itemOrder, b.Kind))
 	})
 	e.Accounts = sum.accounts()
 	e.Labels = w.labelCounts(captures)
 	e.FollowUps = w.due(noon.AddDate(0, 0, 2))
-	e.Page = w.written(w.LinesOf(night, noon, noon.AddDate(0, 0, 1)), night)
+	from, to := w.window(e)
+	e.Page = w.written(w.LinesOf(night, from, to), night)
 	return e
+}
+
+// window is the time in which a line about no night belongs to this page: from
+// noon of the night to noon of the next one known.
+func (w words) window(e Evening) (from, to time.Time) {
+	from, to = w.noon(e.Night), w.now.AddDate(1, 0, 0)
+	if e.Earlier == "" {
+		from = time.Time{}
+	}
+	if later, err := record.ParseNight(e.Later); err == nil {
+		to = w.noon(later)
+	}
+	return from, to
 }
 
 // counts are what the accounts of a night compare.
@@ -228,20 +243,16 @@ func (w words) openCapture(c *register.Capture) []Item {
 	var out []Item
 	if c.Open() {
 		out = append(out, Item{Kind: Unreleased, Capture: &id, What: name + ": no release written",
-			Do: "Where is the animal? If it was let go, say when and where; a bag may be hanging somewhere."})
+			Night: c.At.Night, Do: "Where is the animal? If it was let go, say when and where; a bag may be hanging somewhere."})
 	}
 	for _, f := range w.flagsOf(id) {
 		kind := map[record.Grade]ItemKind{record.Stop: CannotBe, record.Look: LookAgain}[f.Grade]
-		if f.Settled || kind == "" {
+		if f.Settled || kind == "" || f.Rule == "two versions" { // both versions are shown below
 			continue
 		}
 		out = append(out, Item{Kind: kind, Capture: &id, What: name + ": " + f.Says, Flag: &f, Do: "Ask whoever held it, or measure again if it comes back."})
 	}
-	for _, d := range c.Disagree {
-		out = append(out, Item{Kind: TwoVersions, Capture: &id, What: name + ": two versions of " + w.disputed(d),
-			Do: "Ask both, then choose; the other stays visible.", Versions: w.versions(d)})
-	}
-	return out
+	return append(out, w.disputes(c)...)
 }
 
 // disputed is what two lines disagree about.
@@ -254,8 +265,38 @@ func (w words) disputed(d register.Disagreement) string {
 	return part(d.Field)
 }
 
+// sinceWhen is for how many nights before this one two versions are asked
+// about: a trip is rarely longer, and the crew still remembers.
+const sinceWhen = 10
+
+// openBefore finds two versions of captures of the nights before.
+func (w words) openBefore(night record.Night) []Item {
+	var out []Item
+	for _, sn := range w.SiteNights() {
+		if days := night.Days(sn.Night); days < 1 || days > sinceWhen {
+			continue
+		}
+		for _, c := range w.CapturesOn(sn.Site, sn.Night) {
+			out = append(out, w.disputes(c)...)
+		}
+	}
+	return out
+}
+
+// disputes are the two versions within one capture.
+func (w words) disputes(c *register.Capture) []Item {
+	id := c.ID()
+	var out []Item
+	for _, d := range c.Disagree {
+		out = append(out, Item{Kind: TwoVersions, Capture: &id, Night: c.At.Night, Versions: w.versions(d),
+			What: w.name(c.Animal) + " at " + spot(c) + ", " + short(c.At.Night) + ": two versions of " + w.disputed(d),
+			Do:   "Ask both, then choose; the other stays visible."})
+	}
+	return out
+}
+
 // openElsewhere finds what is open that belongs to no capture of the night.
-func (w words) openElsewhere(night record.Night, unfinished int) []Item {
+func (w words) openElsewhere(unfinished int) []Item {
 	var out []Item
 	if unfinished > 0 {
 		out = append(out, Item{Kind: Unfinished, What: page.Count(unfinished, "animal", "animals") + " still in the making on this device",

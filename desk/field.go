@@ -152,8 +152,8 @@ func (r *reader) text(unit string, value any) (text, typed string) {
 		if v.IsZero() {
 			return "", ""
 		}
-		typed = v.In(r.zone).Format(typedTime)
-		return typed, typed
+		v = v.In(r.zone)
+		return v.Format("15:04, 2 January 2006"), v.Format(typedTime)
 	case record.Night:
 		if v.IsZero() {
 			return "", ""

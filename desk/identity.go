@@ -153,7 +153,7 @@ func (w words) bySize(a *register.Animal, g, o glance, add func(uuid.UUID, float
 		limit, _ := t.BetweenVisits()
 		x, okX := lastReading(a.Captures[:1], t.ID)
 		y, okY := lastReading(other.Captures, t.ID)
-		if !t.Bone || limit <= 0 || !okX || !okY {
+		if !t.Bone || t.Of == "young" || limit <= 0 || !okX || !okY {
 			continue
 		}
 		worst = max(worst, math.Abs(x.Value()-y.Value())/limit)

@@ -338,7 +338,7 @@ func (w words) child(mother *register.Animal, id uuid.UUID) Child {
 		if len(c.Seen) == 0 {
 			c.First = r.Mother.At.Night
 		}
-		c.Last, c.Fate = r.Mother.At.Night, r.Where
+		c.Last, c.Fate = r.Mother.At.Night, spaced("last", r.Where, short(r.Mother.At.Night))
 		if s := sure(r.Young); s != "not graded" {
 			c.Sure = s
 		}
@@ -356,7 +356,7 @@ func (w words) child(mother *register.Animal, id uuid.UUID) Child {
 			c.First, c.Last = a.Captures[0].At.Night, a.Captures[0].At.Night
 		}
 	} else if c.Fate == "" {
-		c.Fate = "not known"
+		c.Fate = "not seen in her row"
 	}
 	return c
 }

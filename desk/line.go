@@ -45,7 +45,7 @@ func (w words) linePage(id uuid.UUID, asked string) (LinePage, bool) {
 	if !ok {
 		return LinePage{}, false
 	}
-	l := LinePage{StatedLine: w.stated(e, record.Night{}), Kind: e.Kind, Device: w.deviceName(e), Number: e.Seq}
+	l := LinePage{StatedLine: w.stated(e, w.nightOf(e)), Kind: e.Kind, Device: w.deviceName(e), Number: e.Seq}
 	if e.Now() == nil {
 		return l, true
 	}
@@ -62,6 +62,16 @@ func (w words) linePage(id uuid.UUID, asked string) (LinePage, bool) {
 		}
 	}
 	return l, true
+}
+
+// nightOf is the night of the capture a line is about; none for other lines.
+func (w words) nightOf(e *register.Entry) record.Night {
+	if b, ok := e.Body.(record.Capture); ok {
+		if c, ok := w.Register.Capture(b.Capture); ok {
+			return c.At.Night
+		}
+	}
+	return record.Night{}
 }
 
 func (w words) deviceName(e *register.Entry) string {

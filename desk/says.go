@@ -55,7 +55,7 @@ func (w words) saysPlan(b record.Body) string {
 	case record.Site:
 		return "site " + joined(": ", b.Site, b.Name, b.Note)
 	case record.Trap:
-		return "trap " + b.Site + " " + joined(", ", b.Trap, b.Type, position(b), valid(b))
+		return "trap " + joined(", ", trapAt(b.Site, b.Trap), b.Type, position(b), valid(b))
 	case record.Trip:
 		return "trip " + joined(", ", b.Trip, b.Name, strings.Join(b.Sites, " "), nights(b.First, b.Last), b.Leader, b.Outside)
 	case record.Labels:
@@ -88,7 +88,7 @@ func (w words) saysTraps(b record.Body, night record.Night) string {
 	case record.Closing:
 		return fmt.Sprintf("closed %s at %s (%s)", page.Count(len(b.Traps), "trap", "traps"), b.Site, traps(b.Traps))
 	case record.Check:
-		return spaced("trap", b.Site, b.Trap+":", joined(", ", string(b.Outcome), b.Why))
+		return "trap " + trapAt(b.Site, b.Trap) + ": " + joined(", ", string(b.Outcome), b.Why)
 	case record.Effort:
 		out := spaced(b.Site+":", "trapped", b.Trapped)
 		if b.Traps > 0 {
@@ -117,7 +117,7 @@ func (w words) saysTraps(b record.Body, night record.Night) string {
 func (w words) saysCapture(c record.Capture, night record.Night) string {
 	var out []string
 	if c.At != nil {
-		out = append(out, "caught at "+joined(", ", spaced(c.At.Site, c.At.Trap), w.clock(c.At.Found, night), c.At.Doubt))
+		out = append(out, "caught at "+joined(", ", trapAt(c.At.Site, c.At.Trap), w.clock(c.At.Found, night), c.At.Doubt))
 	}
 	if c.Bagged != nil {
 		bag := "bagged"

@@ -147,7 +147,7 @@ func youngStrips(s *chart.Scene, x chart.Scale, l Life, y float64) float64 {
 		}
 		from := x.On(day(c.First))
 		wide := max(x.On(day(c.Last))-from, 6)
-		says := fmt.Sprintf("young %d: %s", i+1, joined(", ", c.Fate, parens(c.Sure)))
+		says := fmt.Sprintf("young %d: %s", i+1, spaced(c.Fate, parens(c.Sure)))
 		if most := int(s.Width/letter) - 2; len([]rune(says)) > most {
 			says = string([]rune(says)[:most]) + "…"
 		}
@@ -259,7 +259,7 @@ func (one Series) says() string {
 }
 
 // caption says what the drawing leaves to be told.
-func (one Series) caption() string {
+func (one Series) caption(young bool) string {
 	out := sentenceStart(one.Name) + ", " + one.Unit + "."
 	if one.Error > 0 {
 		out += fmt.Sprintf(" Whiskers: error of one reading, ± %.1f %s (%s).", one.Error, one.Unit, one.Basis)
@@ -270,7 +270,7 @@ func (one Series) caption() string {
 			break
 		}
 	}
-	if one.Key == "mass" {
+	if one.Key == "mass" && young {
 		out += " Shaded: with young in her row."
 	}
 	return out

@@ -270,7 +270,7 @@ func (w words) bones(species string, on []*register.Capture) string {
 	s := w.sheet(species)
 	var out []string
 	for _, t := range s.Traits {
-		if r, ok := lastReading(on, t.ID); ok && t.Bone {
+		if r, ok := lastReading(on, t.ID); ok && t.Bone && t.Of != "young" {
 			out = append(out, t.Name+" "+reading(r, ""))
 		}
 	}

@@ -111,10 +111,10 @@ func (f *Welfare) animals(captures []*register.Capture) {
 }
 
 // handling is how long an animal was in the hand, in minutes: from the start
-// of processing to its end, else to release.
+// of processing to release, else to the end of processing.
 func handling(c *register.Capture) (float64, bool) {
 	end := c.Handled.End
-	if end.IsZero() && c.Released != nil {
+	if c.Released != nil && !c.Released.At.IsZero() {
 		end = c.Released.At
 	}
 	if c.Handled.Start.IsZero() || end.IsZero() || end.Before(c.Handled.Start) {

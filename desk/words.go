@@ -90,8 +90,15 @@ func (w words) markOf(a *register.Animal) string {
 	return best
 }
 
-func spot(c *register.Capture) string {
-	return strings.Trim(c.At.Site+" "+c.At.Trap, " ")
+func spot(c *register.Capture) string { return trapAt(c.At.Site, c.At.Trap) }
+
+// trapAt names a trap of a site; a name that begins with the site's code says
+// both.
+func trapAt(site, trap string) string {
+	if strings.HasPrefix(trap, site) {
+		return trap
+	}
+	return spaced(site, trap)
 }
 
 // short is a night as a table has it: "13 May 26".

@@ -12,18 +12,27 @@ import (
 // LinesOf gives every line about a night, by the clock, struck ones included:
 // the day as a notebook page. Lines about no night, such as a person or a
 // follow-up, are on the page if they were written from one instant up to
-// another.
+// another, and so are corrections and strikes of another night's lines.
 func (r *Register) LinesOf(night record.Night, from, to time.Time) []*Entry {
 	var out []*Entry
 	for _, e := range r.entries {
 		n, about := r.nightOf(e, nil)
 		at := e.At()
-		if about && n == night || !about && !at.Before(from) && at.Before(to) {
+		if about && n == night || (!about || second(e.Body)) && !at.Before(from) && at.Before(to) {
 			out = append(out, e)
 		}
 	}
 	slices.SortFunc(out, (*Entry).compare)
 	return out
+}
+
+// second reports a line about another line.
+func second(b record.Body) bool {
+	switch b.(type) {
+	case record.Correction, record.Strike, record.FlagAct:
+		return true
+	}
+	return false
 }
 
 // nightOf is the night a line is about, as it stands now or as it was written.
