@@ -423,3 +423,28 @@ func TestTableWithoutItsColumnsIsRefused(t *testing.T) {
 		})
 	}
 }
+
+func FuzzImport(f *testing.F) {
+	f.Add([]byte(inventedHeader + "1,13/05/2026,T1,A,4,F,0.0618,9.42,999000000000123,,grey\n"))
+	f.Add([]byte(inventedHeader + "1,\"13/05/2026,T1\n\n\n2,13-May-2026,-1,A,4,X,\"1,5\",-9,1.5E+14,shut\n"))
+	f.Add([]byte("\xef\xbb\xbf" + inventedHeader + "1,45000,,,,,,,,,\r\n"))
+	f.Add([]byte("\xff\xfea\x00"))
+	f.Fuzz(func(t *testing.T, file []byte) {
+		p := newProgramme(t, programmeID, 1)
+		got, err := exchange.Import(context.Background(), p, parse(t, invented), file, exchange.Options{Who: "AB", Now: clock})
+		if err != nil {
+			return
+		}
+		if got.Rows != got.Entered+got.Flagged+got.SetAside+got.AlreadyThere || got.SetAside != len(got.Aside) {
+			t.Fatalf("%+v: rows do not add up", got)
+		}
+		again := take(t, p, parse(t, invented), file)
+		if again.Entered+again.Flagged != 0 || again.SetAside != got.SetAside {
+			t.Fatalf("first %+v, then %+v", got, again)
+		}
+		var aside bytes.Buffer
+		if err := exchange.WriteAside(&aside, got); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
