@@ -1,5 +1,7 @@
 package page
 
+import "strings"
+
 // Note is a flag or caution in the margin of the line it concerns.
 type Note struct {
 	Grade string // stop, look or note
@@ -7,12 +9,18 @@ type Note struct {
 	Says  string
 }
 
-// NoteOf is the note of a flag's grade with the word that goes with it.
+// NoteOf is the note of a flag's grade with the word that goes with it, unless
+// the sentence begins with a word of its own.
 func NoteOf(grade, says string) Note {
 	words := map[string]string{"stop": "Cannot be.", "look": "Look again."}
 	word, ok := words[grade]
 	if !ok {
 		grade, word = "note", "Note."
+	}
+	for _, own := range words {
+		if rest, begins := strings.CutPrefix(says, own+" "); begins {
+			word, says = own, rest
+		}
 	}
 	return Note{Grade: grade, Word: word, Says: says}
 }

@@ -61,6 +61,8 @@ type Row struct {
 	Last   string
 	Now    string
 	Next   bool // it is this row's turn
+	Open   bool // its choices are at hand
+	Stay   bool // once opened by a person it stays open
 	Inputs []Input
 	Values []page.Option // words to choose from
 	Field  string        // the field that a chosen word goes to
@@ -108,6 +110,7 @@ type Candidate struct {
 type MarkRow struct {
 	Number, Kind, Text, Act, How string
 	Known                        string // whose it is
+	Met                          bool   // somebody bears it
 	Field                        string // its field, to take it away again
 }
 
@@ -140,6 +143,7 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	k.findings()
 	k.young()
 	k.flags()
+	k.fold()
 	c.Missing = k.missing()
 	c.Halt = k.halted()
 	c.crew(r, d)
@@ -275,6 +279,9 @@ func fateWords(f record.Fate) string {
 // fieldWords is a field's address as people read it.
 func fieldWords(field string) string {
 	field = strings.NewReplacer("measures/", "", "signs/", "", "weighing/", "", "released/", "", "bag_after", "bag after").Replace(field)
+	if field == "asked" {
+		return "tail"
+	}
 	return strings.Join(strings.FieldsFunc(field, func(c rune) bool { return c == '/' || c == '.' }), " ")
 }
 

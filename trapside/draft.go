@@ -69,11 +69,12 @@ func Standing(steps []record.Step) []int {
 }
 
 // Undo is the step that takes back the last one that stands; false where none
-// does. What was done about a flag is not taken back: it was shown.
+// does. What was done about a flag is not taken back, for it was shown; nor is
+// the length of the card, which says nothing of the animal.
 func Undo(steps []record.Step) (record.Step, bool) {
 	stand := Standing(steps)
 	for k := len(stand) - 1; k >= 0; k-- {
-		if s := steps[stand[k]]; !strings.HasPrefix(s.Field, "flags/") {
+		if s := steps[stand[k]]; !strings.HasPrefix(s.Field, "flags/") && s.Field != "brief" {
 			return record.Step{Field: s.Field, Typed: s.Typed, Struck: true}, true
 		}
 	}

@@ -117,7 +117,7 @@ func (k *cardOf) markRow(field, number, kind, how string) {
 	species := speciesSaid(k.d.Capture)
 	key, _ := k.r.MarkKey(m, species)
 	if id, ok := k.r.Bearer(key, m.Act, k.night()); ok {
-		row.Known = nameOf(k.r, id)
+		row.Known, row.Met = nameOf(k.r, id), true
 	} else if m.Act == record.MarkRead {
 		row.Known = "not known here"
 		k.near(field, m)

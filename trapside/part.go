@@ -50,12 +50,26 @@ func moreInputs(c Card) []Input {
 }
 
 // keepWord is what the button that ends the handling says.
-func keepWord(c Card) string {
+func (c *Card) keepWord() string {
+	if c.Halt {
+		return "keep all the same"
+	}
 	i := slices.IndexFunc(c.Fates, func(o page.Option) bool { return o.On })
 	if i < 0 || c.Fates[i].Value == string(record.FateReleased) {
 		return "released: keep"
 	}
 	return "keep"
+}
+
+// about is what stands under the name: the trap, the species, and what to know.
+func (c *Card) about() string {
+	words := append([]string{"trap " + c.Trap, c.Sheet}, c.Facts...)
+	return join(slices.DeleteFunc(words, func(w string) bool { return w == "" }))
+}
+
+// says is the kind of a mark, how it was read and what was done with it.
+func (m MarkRow) says() string {
+	return join(slices.DeleteFunc([]string{m.Kind, m.How, m.Act}, func(w string) bool { return w == "" }))
 }
 
 func join(words []string) string { return strings.Join(words, " · ") }

@@ -99,6 +99,14 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 	})
 }
 
+// title is the site and the round.
+func (p *RoundPage) title() string {
+	if p.Round == uuid.Nil {
+		return p.Where.SiteName
+	}
+	return fmt.Sprintf("%s, round %d", p.Where.SiteName, p.Number)
+}
+
 // find is the round asked for, else the latest that is still open, else the
 // latest night on which traps were set.
 func (p *RoundPage) find(r *register.Register, asked url.Values, now time.Time) {

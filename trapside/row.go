@@ -342,6 +342,62 @@ func (k *cardOf) rowOf(field string) *Row {
 	return nil
 }
 
+// fold says what the folded rows hold, and which of them are open: the one
+// whose turn it is, and those with something to be answered.
+func (k *cardOf) fold() {
+	for i := range k.card.Rows {
+		row := &k.card.Rows[i]
+		row.Open = row.Next
+		switch row.Kind {
+		case "marks":
+			row.Now, row.Stay = k.marksNow(), true
+			row.Open = row.Next || len(k.card.Pick) > 0 || k.d.Asked != "" || k.newMark()
+		case "young":
+			if n := len(k.card.Young); n > 0 {
+				row.Now = page.Count(n, "young", "young")
+			}
+			row.Open, row.Stay = row.Next || len(k.card.Young) > 0, true
+		case "findings":
+			var said []string
+			for _, f := range k.card.Findings {
+				said = append(said, f.Says)
+			}
+			row.Now, row.Stay = strings.Join(said, ", "), true
+		case "samples":
+			var said []string
+			for _, s := range k.card.Samples {
+				said = append(said, s.Kind+" "+s.Label)
+			}
+			row.Now, row.Stay = strings.Join(said, ", "), true
+		case "release":
+			row.Now, row.Stay = fateWords(k.fate()), true
+			row.Open = len(k.card.Young) > 0 || k.fate() != record.FateReleased
+		}
+	}
+}
+
+func (k *cardOf) fate() record.Fate {
+	if r := k.d.Capture.Released; r != nil && r.Fate != "" {
+		return r.Fate
+	}
+	return record.FateReleased
+}
+
+// marksNow is the marks on the card by their tails.
+func (k *cardOf) marksNow() string {
+	var said []string
+	for _, m := range k.card.Marks {
+		said = append(said, strings.TrimSpace(page.Tail(m.Text)+" "+m.Act))
+	}
+	return strings.Join(said, ", ")
+}
+
+// newMark tells whether a mark on the card waits for a word: put on now, or
+// not readable.
+func (k *cardOf) newMark() bool {
+	return slices.ContainsFunc(k.card.Marks, func(m MarkRow) bool { return m.Kind == "" || m.Act == "" && !m.Met })
+}
+
 // halted tells whether every stop has been shown by an attempt to keep.
 func (k *cardOf) halted() bool {
 	all := slices.Clone(k.card.Flags)

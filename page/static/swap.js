@@ -44,7 +44,7 @@ function swap(old, fresh, from) {
   const at = document.activeElement
   const kept = [...old.querySelectorAll('input, textarea')].filter((e) => e.id && dirty(e)).map((e) => [e.id, e.value])
   const caret = at && old.contains(at) && editable(at) ? [at.selectionStart, at.selectionEnd] : null
-  const open = [...old.querySelectorAll('details[open][id]')].map((d) => d.id)
+  const open = [...old.querySelectorAll('details[open][data-stay]')].map((d) => d.id)
   const turn = from && from.contains(at)
   old.replaceWith(document.adoptNode(fresh))
   for (const id of open) document.getElementById(id)?.setAttribute('open', '')
@@ -88,5 +88,5 @@ document.addEventListener('focusout', (event) => {
   if (event.target.isConnected && swapping(event.target.form) && dirty(event.target) && !event.target.form.dataset.ask) send(event.target.form)
 })
 document.addEventListener('change', (event) => {
-  if (swapping(event.target.form) && event.target.matches('select, [type=checkbox], [type=radio]')) send(event.target.form)
+  if (swapping(event.target.form) && !event.target.form.dataset.ask && event.target.matches('select, [type=checkbox], [type=radio]')) send(event.target.form)
 })
