@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"time"
 
@@ -208,8 +209,12 @@ func (r *Register) Correct(line uuid.UUID, field string, value any, why string) 
 	if c.Value, err = json.Marshal(value); err != nil {
 		return c, err
 	}
-	if _, err = setPointer(body, field, c.Value); err != nil {
+	corrected, err := setPointer(body, field, c.Value)
+	if err != nil {
 		return c, err
+	}
+	if _, err = record.Read(notebook.Line{Format: notebook.Format, Kind: e.Kind, Body: corrected, ID: e.ID, Who: e.Who}); err != nil {
+		return c, fmt.Errorf("field %s to %s: %w; write it as the other lines have it", field, c.Value, err)
 	}
 	for _, old := range r.liveCorrections(line) {
 		if old.Body.(record.Correction).Field == field {

@@ -122,9 +122,9 @@ func (r *Register) SiteNights() []SiteNight {
 			}
 		}
 	}
-	for s := range r.about["effort"] {
-		if night, err := record.ParseNight(s.c); err == nil {
-			seen[SiteNight{s.b, night}] = true
+	for _, said := range r.about["effort"] {
+		if b := said[len(said)-1].now.(record.Effort); !b.Night.IsZero() {
+			seen[SiteNight{b.Site, b.Night}] = true
 		}
 	}
 	for _, b := range standing[record.Round](r) {
