@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"net/url"
 	"time"
 )
 
@@ -11,12 +12,13 @@ type Fault struct {
 	Status int
 	Says   string // what is the matter
 	Do     string // what to do
+	Back   string // where the person came from
 	Report string `json:",omitempty"` // to send to us, where it is our fault
 }
 
 // Refuse answers what cannot be done as asked: why, and what to do.
 func Refuse(w http.ResponseWriter, r *http.Request, status int, title, says, do string) {
-	f := Fault{Frame: FrameOf(r, title, "", "", time.Time{}), Status: status, Says: says, Do: do}
+	f := Fault{Frame: FrameOf(r, title, "", "", time.Time{}), Status: status, Says: says, Do: do, Back: cameFrom(r)}
 	AnswerAs(w, r, status, f, faultPage(f))
 }
 
@@ -26,7 +28,17 @@ func OurFault(w http.ResponseWriter, r *http.Request, report string) {
 		Frame: FrameOf(r, "This is our fault", "", "", time.Time{}), Status: http.StatusInternalServerError,
 		Says:   "The program made a mistake. What you had written before is kept; nothing of it is lost.",
 		Do:     "Go back and look at your last line. Then please send the report below to whoever looks after the program; it names no animal and no place.",
+		Back:   cameFrom(r),
 		Report: report,
 	}
 	AnswerAs(w, r, f.Status, f, faultPage(f))
+}
+
+// cameFrom is the page of this program that a request came from, or the first.
+func cameFrom(r *http.Request) string {
+	u, err := url.Parse(r.Referer())
+	if err != nil || u.Host != r.Host || u.Path == r.URL.Path {
+		return "/"
+	}
+	return local(u.RequestURI())
 }

@@ -60,7 +60,7 @@ func (t *Trapside) fillCard(c *Card) bool {
 		}
 		c.fill(r, Fold(c.ID, t.steps[c.ID]), now)
 		c.offers(r, t.labelsInDrafts())
-		c.Bags, _ = t.bags(r, Where{Site: kept.At.Site, Night: kept.At.Night}, now)
+		c.Bags = t.bags(r, Where{Site: kept.At.Site, Night: kept.At.Night}, now)
 		for i := range c.Bags {
 			c.Bags[i].Current = c.Bags[i].ID == c.ID
 		}
@@ -84,7 +84,7 @@ func (c *Card) kept(r *register.Register, k *register.Capture) {
 		}
 	}
 	for _, line := range k.Lines {
-		c.Kept = append(c.Kept, "line "+line.String())
+		c.Lines = append(c.Lines, line.String())
 	}
 	c.Flags = nil
 	for _, f := range check.Kept(r, k.ID(), c.Frame.Now) {

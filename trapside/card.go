@@ -51,6 +51,7 @@ type Card struct {
 	Fates    []page.Option
 	Draft    record.Capture
 	Kept     []string `json:",omitempty"` // what was kept, once it has left the hand
+	Lines    []string `json:",omitempty"` // the lines that hold it
 }
 
 // Row is one line of the card.
@@ -60,9 +61,10 @@ type Row struct {
 	Label  string
 	Last   string
 	Now    string
-	Next   bool // it is this row's turn
-	Open   bool // its choices are at hand
-	Stay   bool // once opened by a person it stays open
+	Sum    string // how the value now was got: "1065 − 100"
+	Next   bool   // it is this row's turn
+	Open   bool   // its choices are at hand
+	Stay   bool   // once opened by a person it stays open
 	Inputs []Input
 	Values []page.Option // words to choose from
 	Field  string        // the field that a chosen word goes to

@@ -61,9 +61,9 @@ func (c *Card) keepWord() string {
 	return "keep"
 }
 
-// about is what stands under the name: the trap, the species, and what to know.
+// about is what stands under the name: the species, and what to know.
 func (c *Card) about() string {
-	words := append([]string{"trap " + c.Trap, c.Sheet}, c.Facts...)
+	words := append([]string{c.Sheet}, c.Facts...)
 	return join(slices.DeleteFunc(words, func(w string) bool { return w == "" }))
 }
 

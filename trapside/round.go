@@ -94,7 +94,7 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 		p.strip(r, asked.Get("trap"))
 		p.clock(now)
 		p.Light = lightAt(r, p.Where, now.Location())
-		p.Bags, p.Unfinished = t.bags(r, p.Where, now)
+		p.Bags, p.Unfinished = t.bags(r, p.Where, now), t.unfinished(r, p.Where, now)
 		p.sheet(r)
 	})
 }
@@ -292,25 +292,32 @@ func weatherWords(w record.Weather) string {
 }
 
 // bags are the animals of a site and night that have not left the hand, the
-// longest wait first, and those of other nights.
-func (t *Trapside) bags(r *register.Register, at Where, now time.Time) (waiting, unfinished []Bag) {
+// longest wait first.
+func (t *Trapside) bags(r *register.Register, at Where, now time.Time) []Bag {
 	limit, _, on := r.Protocol().Limit("bag minutes")
-	for _, c := range r.Captures() {
-		_, draft := t.steps[c.ID()]
-		if !c.Open() || c.Handled != nil && !draft {
-			continue
-		}
-		b := t.bagOf(r, c, now)
-		b.Over = on && now.Sub(b.Since) > time.Duration(limit*float64(time.Minute))
-		if c.At.Site == at.Site && c.At.Night == at.Night {
+	var waiting []Bag
+	for _, c := range r.CapturesOn(at.Site, at.Night) {
+		if c.Open() {
+			b := t.bagOf(r, c, now)
+			b.Over = on && now.Sub(b.Since) > time.Duration(limit*float64(time.Minute))
 			waiting = append(waiting, b)
-			continue
 		}
-		b.Where = c.At.Site + ", " + page.NightWords(c.At.Night.Noon(time.UTC))
-		unfinished = append(unfinished, b)
 	}
 	slices.SortStableFunc(waiting, func(a, b Bag) int { return a.Since.Compare(b.Since) })
-	return waiting, unfinished
+	return waiting
+}
+
+// unfinished are the animals of other nights that nobody wrote released.
+func (t *Trapside) unfinished(r *register.Register, at Where, now time.Time) []Bag {
+	var out []Bag
+	for _, c := range r.Captures() {
+		if c.Open() && (c.At.Site != at.Site || c.At.Night != at.Night) {
+			b := t.bagOf(r, c, now)
+			b.Where = c.At.Site + ", " + page.NightWords(c.At.Night.Noon(time.UTC))
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
 func (t *Trapside) bagOf(r *register.Register, c *register.Capture, now time.Time) Bag {

@@ -23,7 +23,7 @@ type cardOf struct {
 }
 
 // unknownOrder is the card of an animal whose species nobody has told.
-var unknownOrder = []string{"species", "marks"}
+var unknownOrder = []string{"marks", "species"}
 
 // order is the crew's calling order, short for a retrap.
 func (k *cardOf) order() []string {
@@ -49,7 +49,7 @@ func (k *cardOf) rows() {
 	}
 	for i := range k.card.Rows {
 		row := &k.card.Rows[i]
-		if !k.said(row.Key) && row.Kind != "release" && row.Kind != "findings" && row.Kind != "samples" {
+		if k.turn(row) {
 			row.Next = true
 			for j := range row.Inputs {
 				if row.Inputs[j].Value == "" {
@@ -60,6 +60,15 @@ func (k *cardOf) rows() {
 			return
 		}
 	}
+}
+
+// turn tells whether a row may be next: nothing is said of it, and it is not
+// one of those that may stay empty. A tail that was asked comes first.
+func (k *cardOf) turn(row *Row) bool {
+	if k.d.Asked != "" {
+		return row.Kind == "marks"
+	}
+	return !k.said(row.Key) && !slices.Contains([]string{"release", "findings", "samples"}, row.Kind)
 }
 
 // row makes one row of the card; false for what this animal does not have.
@@ -223,7 +232,7 @@ func (k *cardOf) weight() Row {
 			if w.BagAfter != nil {
 				bag = w.BagAfter
 			}
-			row.Now += " (" + page.Number(w.Gross.Milli) + " − " + page.Number(bag.Milli) + ")"
+			row.Sum = page.Number(w.Gross.Milli) + " − " + page.Number(bag.Milli)
 		}
 	}
 	if m, ok := h.Measures[protocol.Mass]; ok && m.Is() != record.Seen {
@@ -307,7 +316,7 @@ func (k *cardOf) missing() []string {
 		}
 	}
 	if h := k.d.Capture.Handled; h != nil && len(h.Young) > 0 && (k.d.Capture.Released == nil || k.d.Capture.Released.WithYoung == "") {
-		out = append(out, "how the young left with her")
+		out = append(out, "how the young left")
 	}
 	return out
 }
@@ -350,13 +359,13 @@ func (k *cardOf) fold() {
 		row.Open = row.Next
 		switch row.Kind {
 		case "marks":
-			row.Now, row.Stay = k.marksNow(), true
+			row.Now = k.marksNow()
 			row.Open = row.Next || len(k.card.Pick) > 0 || k.d.Asked != "" || k.newMark()
 		case "young":
 			if n := len(k.card.Young); n > 0 {
 				row.Now = page.Count(n, "young", "young")
 			}
-			row.Open, row.Stay = row.Next || len(k.card.Young) > 0, true
+			row.Open = row.Next || len(k.card.Young) > 0
 		case "findings":
 			var said []string
 			for _, f := range k.card.Findings {

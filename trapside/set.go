@@ -234,7 +234,7 @@ func (p *SetPage) rest(r *register.Register) {
 			continue
 		}
 		if n := nightsRunning(r, c); float64(n) >= most {
-			p.Rest = append(p.Rest, Known{Name: nameOf(r, c.Animal), Says: fmt.Sprintf("%s running, last in %s", page.Count(n, "night", "nights"), c.At.Trap), Path: "/animals/" + c.Animal.String()})
+			p.Rest = append(p.Rest, Known{Name: nameOf(r, c.Animal), Says: fmt.Sprintf("%s running, last in %s", page.Count(n, "night", "nights"), c.At.Trap), Path: "/animal/" + c.Animal.String()})
 		}
 	}
 }
@@ -273,7 +273,7 @@ func watch(r *register.Register, w Where) []Known {
 			continue
 		}
 		if lacks := unsampled(r, c.Animal); len(lacks) > 0 {
-			out = append(out, Known{Name: nameOf(r, c.Animal), Says: "no " + page.List(lacks) + " yet", Path: "/animals/" + c.Animal.String()})
+			out = append(out, Known{Name: nameOf(r, c.Animal), Says: "no " + page.List(lacks) + " yet", Path: "/animal/" + c.Animal.String()})
 		}
 	}
 	return out
