@@ -51,7 +51,9 @@ func publishedTables(tb testing.TB) tables {
 
 // recount counts from the published tables with nothing of the product: maps
 // over encoding/csv.
-type recount struct{ captures, trapping map[string][]map[string]string } // by plot
+type recount struct {
+	captures, trapping map[string][]map[string]string
+} // by plot
 
 func byPlot(rows []map[string]string) map[string][]map[string]string {
 	out := map[string][]map[string]string{}
