@@ -75,7 +75,7 @@ func (b *beast) inPouch(day int) bool { return b.age(day) < b.exit }
 
 // outAndAbout reports an animal that may walk into a trap by itself.
 func (b *beast) outAndAbout(day int) bool {
-	return b.how == "" && (b.alone(day) || b.kind == wallaby && b.age(day) >= b.exit+25)
+	return b.how == "" && b.age(day) >= b.about
 }
 
 // country is where the animals live.
@@ -240,6 +240,18 @@ func (c *country) bury(b *beast, how string) {
 			m.next = c.day + b.afterOut
 		}
 	}
+}
+
+// remembered is every animal that lived on or after the first trip's first
+// night, and their mothers.
+func (c *country) remembered() []*beast {
+	keep := map[*beast]bool{}
+	for _, b := range c.ever {
+		if b.how == "" || b.died >= 0 {
+			keep[b], keep[b.mother] = true, true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(c.ever), func(b *beast) bool { return !keep[b] })
 }
 
 func without(list []*beast, b *beast) []*beast {

@@ -30,7 +30,7 @@ type bench struct {
 // say keeps words as they were typed, a quarter of a minute apart.
 func (b *bench) say(field, typed string) {
 	b.card.Steps = append(b.card.Steps, record.Step{At: b.at, By: b.who.scribe, Field: field, Typed: typed})
-	b.at = b.at.Add(14 * time.Second)
+	b.at = b.at.Add(16 * time.Second)
 }
 
 func (b *bench) species() { b.card.Species = b.sheet.Code; b.say("species", b.sheet.Code) }
@@ -159,6 +159,7 @@ func (b *bench) sample(s record.Sample) {
 	b.say(at+s.Kind, s.Label)
 	if s.Side != "" {
 		b.say(at+"side", s.Side)
+		b.say(at+"part", s.Part)
 	}
 }
 

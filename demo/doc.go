@@ -3,6 +3,10 @@
 // and some hundreds that are born, grow, are trapped or not, and die by
 // chance. No such place, people, animals or approval exist.
 //
+// The last trip stops half done: its traps are set for the last night and
+// nothing is seen, so that a visitor finds something to do at once. Take
+// yesterday's evening for the last one, and the round at hand is today's.
+//
 // The lines go through the ordinary door with the clock set to the moment, so
 // the notebook is like any other. Who really was who stays outside it, in a
 // [Truth] that no part of the program reads: it is there to hold answers

@@ -234,7 +234,7 @@ func (g *grower) truth(seed uint64, last record.Night) Truth {
 	for _, s := range g.told {
 		t.Animals = append(t.Animals, s.truth)
 	}
-	for _, b := range g.land.ever {
+	for _, b := range g.land.remembered() {
 		t.Animals = append(t.Animals, b.tell(g.dated, sites))
 	}
 	return t

@@ -6,6 +6,7 @@ type kind struct {
 	sizes  grows
 	exit   int // leaves the pouch
 	weaned int // leaves its mother
+	about  int // may walk into a trap
 	breeds int // youngest mother
 	old    int
 
@@ -32,22 +33,22 @@ type kind struct {
 
 var wallaby = &kind{
 	code: "RW", sizes: wallabySizes,
-	exit: 195, weaned: 285, breeds: 545, old: 3300,
+	exit: 195, weaned: 285, about: 220, breeds: 545, old: 3300,
 	again: [2]int{20, 110}, atOnce: 0.7, afterOut: 32, winter: 0.5,
 	daily:    [5]float64{0.0011, 0.0016, 0.0011, 0.00050, 0.0022},
 	capacity: 20, settling: 2,
-	roams: 1.4, night: -2.2, happy: 0.5,
+	roams: 1.4, night: -2.38, happy: 0.5,
 	subadult: 2000, grownMM: 24, step: 10,
 	pink: [2]int{70, 110}, fur: [3]int{130, 150, 172}, eyes: [2]int{125, 140},
 }
 
 var bandicoot = &kind{
 	code: "NB", sizes: bandicootSizes,
-	exit: 55, weaned: 62, breeds: 175, old: 1000,
+	exit: 55, weaned: 62, about: 72, breeds: 175, old: 1000,
 	again: [2]int{8, 60}, atOnce: 0.15, afterOut: 14, winter: 0.25,
 	daily:    [5]float64{0.009, 0.012, 0.0028, 0.0021, 0.006},
 	capacity: 14, settling: 1.4,
-	roams: 1.8, night: -2.15, happy: 0.7,
+	roams: 1.8, night: -2.33, happy: 0.7,
 	subadult: 350, grownMM: 16, step: 5,
 	pink: [2]int{28, 38}, fur: [3]int{35, 42, 50}, eyes: [2]int{40, 45},
 }

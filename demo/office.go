@@ -13,6 +13,11 @@ func tenth(x float64) float64 { return math.Round(x*10) / 10 }
 
 func bell(z float64) float64 { return math.Exp(-float64(z*z) / 2) }
 
+var remembered = []string{
+	"two bull ants in the bag", "ran to the same rock as before", "another of its kind sat above the trap",
+	"wet from the grass, weight perhaps 10 g high", "bait all eaten", "scratched at the left ear in the bag",
+}
+
 // afterwards is what the crew write about a capture once they sit down.
 func (g *grower) afterwards(b *beast, c Caught, h *bench, line uuid.UUID, first bool) {
 	switch {
@@ -23,7 +28,7 @@ func (g *grower) afterwards(b *beast, c Caught, h *bench, line uuid.UUID, first 
 			}
 		}
 	case h.card.Weighing != nil && g.field.of(0.02):
-		g.pen.correct(g.office(), h.who.scribe, line, "/handled/notes", nil, "young bull ants in the bag", "remembered at breakfast")
+		g.pen.correct(g.office(), h.who.scribe, line, "/handled/notes", nil, g.field.one(remembered...), "remembered at breakfast")
 	}
 	if first {
 		g.mother(b, c)
@@ -41,7 +46,7 @@ func (g *grower) followUp(c Caught, what, who string) {
 	g.pen.write(at, who, record.FollowUp{FollowUp: id, On: c.Capture.String(), What: what, Who: who, Due: due})
 	if c.Night.Before(g.trips[Trips-1].first) {
 		done := due.Add(14 * time.Hour)
-		g.pen.write(done, who, record.Done{FollowUp: id, Result: g.field.one("not met again this trip", "seen on camera, moving well"), At: done})
+		g.pen.write(done, who, record.Done{FollowUp: id, Result: g.field.one("looked for at dusk, not seen", "seen on camera, moving well"), At: done})
 	}
 }
 

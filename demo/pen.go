@@ -41,9 +41,13 @@ func (p *pen) write(at time.Time, who string, b record.Body) uuid.UUID {
 	return e.ID
 }
 
-// correct has one field of a line corrected.
+// correct has one field of a line corrected; nil where nothing stood there.
 func (p *pen) correct(at time.Time, who string, line uuid.UUID, field string, was, value any, why string) uuid.UUID {
-	return p.write(at, who, record.Correction{Line: line, Field: field, Was: asJSON(was), Value: asJSON(value), Why: why})
+	c := record.Correction{Line: line, Field: field, Value: asJSON(value), Why: why}
+	if was != nil {
+		c.Was = asJSON(was)
+	}
+	return p.write(at, who, c)
 }
 
 func asJSON(v any) json.RawMessage {

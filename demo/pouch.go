@@ -18,6 +18,7 @@ func (g *grower) pouch(b *beast, h *bench) {
 		h.sign("pouch", "slack")
 		h.sign("teats", "elongated")
 		h.sign("lactating", "yes")
+		g.atFoot(b, h)
 	case g.field.of(0.15):
 		h.sign("pouch", "empty")
 		h.sign("teats", "nc pouch kept closed after a look")
@@ -45,6 +46,19 @@ func (g *grower) occupied(b *beast, h *bench) {
 	for i, y := range b.pouch {
 		g.rowOf(y, h, i)
 	}
+	g.atFoot(b, h)
+}
+
+// atFoot are those out of the pouch that were rows in it, where somebody saw
+// them waiting near the trap.
+func (g *grower) atFoot(b *beast, h *bench) {
+	for _, y := range b.foot {
+		if y.row != uuid.Nil && g.field.of(0.5) {
+			r := h.young(y.row)
+			r.is("at foot", "no")
+			r.sign("fur", "furred")
+		}
+	}
 }
 
 // rowOf is one young in the pouch: its length on the teat while it is naked,
@@ -64,15 +78,18 @@ func (g *grower) rowOf(y *beast, h *bench, i int) {
 	if age > 25 {
 		r.sex(y.sex())
 	}
+	if i > 1 {
+		return // of a litter two are looked at closely, so that she goes back sooner
+	}
 	r.sign("skin", byAge(age, y.pink[:], "pink", "greying", "pigmented"))
 	r.sign("fur", byAge(age, y.fur[:], "unfurred", "fuzz", "fine", "furred"))
 	if age > y.eyes[0]-20 {
 		r.sign("eyes", byAge(age, y.eyes[:], "closed", "opening", "open"))
 	}
 	switch {
-	case age < y.fur[0] && i < 2:
+	case age < y.fur[0]:
 		r.measure(crown, rounded(g.field.about(y.size(crown, day), errorMM[crown]), 0.5))
-	case age >= y.fur[0]/2 && i < 2:
+	default:
 		r.measure(head, rounded(g.field.about(y.size(head, day), 0.4), 0.1))
 		r.measure(pes, rounded(g.field.about(y.size(pes, day), 0.4), 0.1))
 	}

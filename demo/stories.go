@@ -121,7 +121,7 @@ var earlier = []Story{
 	},
 	{
 		ID: "J", Tells: "died in a trap on a cold wet night, and was reported",
-		Species: "NB", Sex: female, Born: 60, Died: 367, Chips: []string{"999000047926310"},
+		Species: "NB", Sex: female, Born: 60, Chips: []string{"999000047926310"},
 		moments: []moment{
 			{2, 3, "K18", "new; chip+; female; adult; net 870; pouch empty dry; teats regressing; lactating no; pes 60.4; tail 128; head 77.2; ear 27; condition good; biopsy", nil},
 			{3, 3, "K18", "dead; chip; female; adult; net 795; pouch empty dry; teats small; lactating no; pes 60.6; nc head left for the vet; " +

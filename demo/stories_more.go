@@ -52,8 +52,8 @@ var later = []Story{
 		Species: "RW", Sex: male, Born: 300, Chips: []string{"999000083964417"},
 		Flags: []Raised{{8, 2, "an adult's bone does not grow"}},
 		moments: []moment{
-			{6, 1, "K17", "new; chip+; tag+ T008; male; adult; net 4010; testes scrotal; testis 32.5; pes 139.4; tail 474; head 102.4; ear 60; condition good; biopsy", nil},
-			{8, 2, "K18", "recapture; chip; tag T008; male; adult; net 4090; testes scrotal; testis 32.9; pes 146.6; tail 475; head 102.6; ear 60; condition good", nil},
+			{6, 1, "K17", "new; chip+; tag+ T008; male; adult; net 4010; testes scrotal; testis 32.5; pes 138.2; tail 474; head 103.3; ear 60; condition good; biopsy", nil},
+			{8, 2, "K18", "recapture; chip; tag T008; male; adult; net 4090; testes scrotal; testis 32.9; pes 143.7; tail 475; head 103.5; ear 60; condition good", nil},
 		},
 	},
 	{

@@ -120,6 +120,9 @@ func (w *walk) story(trap string, s *scene) {
 		h.letGo(record.FateReleased, "", "", "")
 	}
 	s.card, s.kept = w.keep(h, s.capture), w.free
+	if h.released.Fate.Ends() {
+		s.truth.Died, s.truth.How = w.night, "died in a trap"
+	}
 	s.truth.Captures = append(s.truth.Captures, Caught{Capture: s.capture, Night: w.night, Site: w.site.Site, Trap: trap, Misread: s.misread})
 }
 

@@ -15,7 +15,7 @@ type Truth struct {
 	Growth  string       `json:"growth"` // the family of curves
 	Crew    []string     `json:"crew"`   // how its handlers err
 	Alive   []Alive      `json:"alive"`
-	Animals []Animal     `json:"animals"` // those told by hand, then every one that ever lived
+	Animals []Animal     `json:"animals"` // those told by hand, then those born by chance that lived in these years, and their mothers
 }
 
 // Alive is how many animals lived on their own on a ridge on a trip's first
