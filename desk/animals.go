@@ -245,7 +245,7 @@ func (w words) known(g glance) Known {
 func (a Animals) Text(out io.Writer) {
 	fmt.Fprintf(out, "%s of %d; page %d of %d\n", page.Count(a.Found, "animal", "animals"), a.Of, a.Find.Page, a.Pages)
 	for _, k := range a.Rows {
-		fmt.Fprintf(out, "%-22s %-12s %-8s %-14s %-6s %-10s %s\n", k.Name, k.Species, k.Sex, k.Stage, k.Site, k.Seen, massWords(k))
+		fmt.Fprintf(out, "%-26s %-14s %-8s %-14s %-6s %-10s %s\n", k.Name, k.Species, k.Sex, k.Stage, k.Site, k.Seen, massWords(k))
 	}
 }
 

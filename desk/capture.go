@@ -51,7 +51,7 @@ type Value struct {
 func (v Value) before() []string {
 	var out []string
 	for _, c := range v.Changes {
-		if !slices.Contains(out, c.Was) {
+		if c.Was != "nothing" && !slices.Contains(out, c.Was) {
 			out = append(out, c.Was)
 		}
 	}

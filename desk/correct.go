@@ -22,18 +22,15 @@ func correct(w words, f form) ([]record.Body, error) {
 		return nil, errNoReason
 	}
 	field := w.fieldOf(line, f.Get("field"))
+	if f.text("value") == field.Typed {
+		return nil, fmt.Errorf("%s: it already says %q; nothing was written", field.Label, field.Typed)
+	}
 	value, err := w.parse(field, f.Get("value"))
 	if err != nil {
 		return nil, err
 	}
 	c, err := w.Correct(line, f.Get("field"), value, why)
-	if err != nil {
-		return nil, err
-	}
-	if string(c.Value) == string(c.Was) {
-		return nil, fmt.Errorf("%s: it already says %s; nothing was written", field.Label, w.jsonWords(c.Was))
-	}
-	return []record.Body{c}, nil
+	return []record.Body{c}, err
 }
 
 var errNoReason = fmt.Errorf("the reason is missing; say why, in a few words, so that whoever reads this in ten years understands")

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/programme"
 	"dawnround/record"
@@ -17,14 +18,15 @@ import (
 
 // desk answers for one programme.
 type desk struct {
-	p   *programme.Programme
-	now func() time.Time
+	p      *programme.Programme
+	now    func() time.Time
+	drafts []notebook.Drafts
 }
 
 // New returns the desk's screens. now is the clock that the pages are written
-// by.
-func New(p *programme.Programme, now func() time.Time) http.Handler {
-	d := &desk{p, now}
+// by; drafts are where unfinished animals lie, for the evening to count.
+func New(p *programme.Programme, now func() time.Time, drafts ...notebook.Drafts) http.Handler {
+	d := &desk{p, now, drafts}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /desk/{file}", serveStyle)
 	mux.HandleFunc("GET /evening", d.evening)

@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"dawnround/mark"
@@ -97,14 +98,28 @@ type Task struct {
 }
 
 func (d *desk) evening(w http.ResponseWriter, r *http.Request) {
+	unfinished := d.unfinished()
 	d.show(w, r, func(words words) shown {
 		night, err := record.ParseNight(r.FormValue("night"))
 		if err != nil {
 			night = words.lastNight()
 		}
-		e := words.evening(night, 0)
+		e := words.evening(night, unfinished)
 		return shown{"Evening", page.Evening, e, func(f page.Frame) templ.Component { return eveningPage(f, e) }}
 	})
+}
+
+// unfinished counts the drafts left open on this device.
+func (d *desk) unfinished() int {
+	n := 0
+	for _, s := range d.drafts {
+		drafts, err := s.All()
+		if err != nil {
+			panic(err) // the store that holds the notebook cannot be read
+		}
+		n += len(drafts)
+	}
+	return n
 }
 
 // EveningPage is one night looked over; the zero night asks for the latest.
@@ -214,7 +229,7 @@ func (w words) openTraps(n register.Night, sum *counts) []Item {
 	}
 	sum.seen += len(set) - len(unseen)
 	if len(unseen) > 0 {
-		what := fmt.Sprintf("%s %s: %s set and never looked into", n.Site, traps(unseen), plural(len(unseen), "trap", "traps"))
+		what := fmt.Sprintf("%s: set and never looked into", trapAt(n.Site, traps(unseen)))
 		out = append(out, Item{Kind: Unseen, What: what, Do: "Ask who cleared this line, or go and look now: an animal may be in it.",
 			Site: n.Site, Night: n.Night, Traps: unseen, Round: round.Round})
 	}
@@ -222,11 +237,20 @@ func (w words) openTraps(n register.Night, sum *counts) []Item {
 	next, _ := again.Set()
 	left := slices.DeleteFunc(n.Unclosed(), func(t string) bool { return slices.Contains(next, t) || slices.Contains(unseen, t) })
 	if len(left) > 0 {
-		what := fmt.Sprintf("%s %s: nobody wrote that %s closed", n.Site, traps(left), plural(len(left), "it was", "they were"))
+		what := fmt.Sprintf("%s: nobody wrote that %s closed", trapAt(n.Site, traps(left)), plural(len(left), "it was", "they were"))
 		out = append(out, Item{Kind: Unclosed, What: what, Do: "An open trap catches unseen. Closed for certain? Then write it; else go and look.",
 			Site: n.Site, Night: n.Night, Traps: left})
 	}
 	return out
+}
+
+// at says which animal and where: "…0311 at K4".
+func (w words) at(c *register.Capture) string {
+	name := w.name(c.Animal)
+	if strings.Contains(name, spot(c)) {
+		return name
+	}
+	return name + " at " + spot(c)
 }
 
 func plural(n int, one, many string) string {
@@ -239,7 +263,7 @@ func plural(n int, one, many string) string {
 // openCapture finds what is open about one capture.
 func (w words) openCapture(c *register.Capture) []Item {
 	id := c.ID()
-	name := w.name(c.Animal) + " at " + spot(c)
+	name := w.at(c)
 	var out []Item
 	if c.Open() {
 		out = append(out, Item{Kind: Unreleased, Capture: &id, What: name + ": no release written",
@@ -289,7 +313,7 @@ func (w words) disputes(c *register.Capture) []Item {
 	var out []Item
 	for _, d := range c.Disagree {
 		out = append(out, Item{Kind: TwoVersions, Capture: &id, Night: c.At.Night, Versions: w.versions(d),
-			What: w.name(c.Animal) + " at " + spot(c) + ", " + short(c.At.Night) + ": two versions of " + w.disputed(d),
+			What: w.at(c) + ", " + short(c.At.Night) + ": two versions of " + w.disputed(d),
 			Do:   "Ask both, then choose; the other stays visible."})
 	}
 	return out

@@ -267,8 +267,18 @@ func parseState(typed string) (s record.State, why string, ok bool) {
 	return s, strings.TrimSpace(why), s == record.NoneSeen || s == record.NotChecked
 }
 
+// plainly are the labels that the record's own names would leave unclear.
+var plainly = map[string]string{
+	"/bagged/bag": "bag", "/bagged/species": "species at first sight", "/handled/weighing/gross": "gross mass", "/handled/weighing/bag": "mass of the bag",
+	"/handled/weighing/bag_after": "mass of the bag after", "/handled/weighing/net": "net mass", "/released/fate": "fate", "/at/found": "found",
+	"/handled/start": "handling began", "/handled/end": "handling ended", "/at": "when",
+}
+
 // label says which value a path leads to.
 func (w words) label(s *protocol.Sheet, path []string) string {
+	if plain, ok := plainly[pointer(path)]; ok {
+		return plain
+	}
 	young := slices.Contains(path, "young")
 	var out []string
 	for i := 0; i < len(path); i++ {

@@ -93,9 +93,10 @@ func (w words) byMarks(a *register.Animal, g glance, add func(uuid.UUID, float64
 	}
 }
 
-// grownWithin is how long after it was last in the row a young is offered as
-// the later self of an unmarked animal: common practice, no source.
-const grownWithin = 730 // days
+// A young is offered as the earlier life of an animal that was first caught so
+// many days after it was last seen in the row; one in the pouch is not on its
+// own within two months. Common practice, no source.
+const grownWithin, inPouchFor = 730, 60 // days
 
 // byYoung offers an unmarked young of the site for an animal first caught
 // later, and the other way round.
@@ -117,7 +118,7 @@ func (w words) byYoung(a *register.Animal, g, o glance, add func(uuid.UUID, floa
 func (w words) grown(young, caught *register.Animal, offered uuid.UUID, add func(uuid.UUID, float64, string)) {
 	row, first := young.Rows[len(young.Rows)-1], caught.Captures[0]
 	days := first.At.Night.Days(row.Mother.At.Night)
-	if days <= 0 || days > grownWithin || row.Mother.Animal == caught.ID {
+	if days <= 0 || days > grownWithin || days < inPouchFor && strings.Contains(row.Where, "pouch") || row.Mother.Animal == caught.ID {
 		return
 	}
 	if h := first.Handled; h != nil {
@@ -189,9 +190,7 @@ func (w words) warnings(l Life, a *register.Animal, s *protocol.Sheet) []Warning
 			out = append(out, Warning{"Written dead on " + short(c.At.Night) + ": if it is in the bag, its mark or that line is wrong.", &id})
 		}
 	}
-	if n := len(a.Captures); n > 0 {
-		out = append(out, w.youngWarning(a.Captures[n-1])...)
-	}
+	out = append(out, w.youngWarning(a)...)
 	once := map[string]bool{}
 	for _, c := range a.Captures {
 		if c.Handled == nil {
@@ -218,15 +217,50 @@ func (w words) warnings(l Life, a *register.Animal, s *protocol.Sheet) []Warning
 	return out
 }
 
-func (w words) youngWarning(last *register.Capture) []Warning {
-	if last.Handled == nil || len(last.Handled.Young) == 0 {
-		return nil
+// youngWarning tells of young when the pouch was last looked into; a capture at
+// which nobody looked says nothing.
+func (w words) youngWarning(a *register.Animal) []Warning {
+	for _, c := range slices.Backward(a.Captures) {
+		looked, had := w.looked(c)
+		if !looked {
+			continue
+		}
+		if !had {
+			return nil
+		}
+		id := c.ID()
+		what, where := "young", ""
+		if rows := c.Handled.Young; len(rows) > 0 {
+			what = page.Count(len(rows), "young", "young")
+			where = joined(", ", rows[0].Where, map[string]string{"yes": "attached"}[rows[0].Attached])
+		}
+		return []Warning{{fmt.Sprintf("She had %s on %s, %s before today. By now it may be loose in the pouch, or at foot: keep the pouch closed until you know.",
+			spaced(what, parens(where)), short(c.At.Night), page.Count(record.NightOf(w.now).Days(c.At.Night), "day", "days")), &id}}
 	}
-	id := last.ID()
-	days := record.NightOf(w.now).Days(last.At.Night)
-	where := joined(", ", last.Handled.Young[0].Where, map[string]string{"yes": "attached"}[last.Handled.Young[0].Attached])
-	return []Warning{{fmt.Sprintf("She had %s on %s, %d days ago (%s). It may be loose in the pouch or at foot by now: keep the pouch closed until you know.",
-		page.Count(len(last.Handled.Young), "young", "young"), short(last.At.Night), days, where), &id}}
+	return nil
+}
+
+// looked reports whether the pouch or nest of an animal was looked into, and
+// whether there were young. Blank is not "none".
+func (w words) looked(c *register.Capture) (looked, had bool) {
+	h := c.Handled
+	if h == nil {
+		return false, false
+	}
+	if len(h.Young) > 0 {
+		return true, true
+	}
+	for id, sign := range h.Signs {
+		g, ok := w.sheet(h.Species).Sign(id)
+		if !ok || sign.Is() != record.Seen && sign.Is() != record.NoneSeen {
+			continue
+		}
+		for _, word := range g.Values {
+			looked = looked || word.Young
+			had = had || word.Young && word.ID == sign.Value
+		}
+	}
+	return looked, had
 }
 
 // same makes the line that takes two animals for one.

@@ -375,7 +375,7 @@ func (l Life) sentence(a *register.Animal) string {
 	if n := len(a.Captures); n > 0 {
 		out = append(out, handledWords(a))
 	} else {
-		out = append(out, "Never caught itself; seen in her row "+page.Count(len(a.Rows), "time", "times")+", last on "+l.Last.Words()+".")
+		out = append(out, "Never caught itself; seen in her row on "+page.Count(len(a.Rows), "night", "nights")+", last on "+l.Last.Words()+".")
 	}
 	if kinds := l.sampled(); kinds != "" {
 		out = append(out, "Sampled: "+kinds+".")

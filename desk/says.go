@@ -194,7 +194,19 @@ func (w words) saysIdentity(b record.Body) string {
 
 func (w words) saysCorrection(b record.Correction) string {
 	f := w.fieldOf(b.Line, b.Field)
-	return fmt.Sprintf("corrected %s: %s, was %s: %s", f.Label, w.jsonWords(b.Value), w.jsonWords(b.Was), b.Why)
+	return fmt.Sprintf("corrected %s: %s, was %s: %s", joined(" of ", f.Label, w.ofCapture(b.Line)), w.jsonWords(b.Value), w.jsonWords(b.Was), b.Why)
+}
+
+// ofCapture names the animal and night of a capture's line.
+func (w words) ofCapture(line uuid.UUID) string {
+	if e, ok := w.Line(line); ok {
+		if b, ok := e.Body.(record.Capture); ok {
+			if c, ok := w.Capture(b.Capture); ok {
+				return w.name(c.Animal) + ", " + short(c.At.Night)
+			}
+		}
+	}
+	return ""
 }
 
 // saysLine is what another line says now, or said before it was struck.

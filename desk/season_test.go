@@ -66,7 +66,7 @@ func (s *season) keep(at time.Time, who string, bodies ...record.Body) uuid.UUID
 }
 
 func evening(n record.Night, hour, minute int) time.Time {
-	return time.Date(n.Year, time.Month(n.Month), n.Day, hour, minute, 0, 0, brisbane)
+	return time.Date(n.Year, time.Month(n.Month), n.Day, hour, minute, 0, 0, brisbane).UTC()
 }
 
 func dawn(n record.Night, hour, minute int) time.Time { return evening(n.Add(1), hour, minute) }
@@ -258,3 +258,6 @@ func (s *season) clear(n record.Night, trip string, round uuid.UUID, held ...str
 	}
 	s.keep(dawn(n, 7, 30), "MO", record.RoundEnd{Round: round, At: dawn(n, 7, 30)})
 }
+
+// time is the clock of the season.
+func (s *season) time() time.Time { return s.now }

@@ -419,35 +419,22 @@ func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 // breeding counts the adult females whose pouch or nest was looked into, and
 // those that had young. Blank is not "none".
 func (w words) breeding(captures []*register.Capture) (examined, with int) {
-	looked, had := map[uuid.UUID]bool{}, map[uuid.UUID]bool{}
+	females := map[uuid.UUID]bool{} // examined, and whether she had young
 	for _, c := range captures {
 		h := c.Handled
 		if h == nil || h.Sex != record.Female || !adult(w.sheet(h.Species), h.Stage) {
 			continue
 		}
-		if len(h.Young) > 0 {
-			looked[c.Animal], had[c.Animal] = true, true
-		}
-		for id, sign := range h.Signs {
-			g, ok := w.sheet(h.Species).Sign(id)
-			if !ok || sign.Is() != record.Seen && sign.Is() != record.NoneSeen {
-				continue
-			}
-			for _, word := range g.Values {
-				looked[c.Animal] = looked[c.Animal] || word.Young
-				had[c.Animal] = had[c.Animal] || word.Young && word.ID == sign.Value
-			}
+		if looked, had := w.looked(c); looked {
+			females[c.Animal] = females[c.Animal] || had
 		}
 	}
-	for id := range looked {
-		if looked[id] {
-			examined++
-		}
-		if had[id] {
+	for _, had := range females {
+		if had {
 			with++
 		}
 	}
-	return examined, with
+	return len(females), with
 }
 
 // Text writes the summary for a terminal.
@@ -459,7 +446,7 @@ func (p TripPage) Text(out io.Writer) {
 	}
 	fmt.Fprintln(out)
 	for _, c := range p.Caught {
-		fmt.Fprintf(out, "%-20s %-10s %-8s %-12s %3d captures of %d\n", c.Species, c.Status, c.Sex, c.Stage, c.Captures, c.Animals)
+		fmt.Fprintf(out, "%-20s %-10s %-8s %-12s %s of %d\n", c.Species, c.Status, c.Sex, c.Stage, page.Count(c.Captures, "capture", "captures"), c.Animals)
 	}
 	fmt.Fprintln(out)
 	for _, a := range p.Animals {

@@ -63,7 +63,7 @@ func (w words) nameOf(a *register.Animal) string {
 	}
 	if len(a.Captures) > 0 {
 		c := a.Captures[0]
-		return "unmarked, " + spot(c) + " " + short(c.At.Night)
+		return "unmarked, " + spot(c) + ", " + short(c.At.Night)
 	}
 	if len(a.Rows) > 0 {
 		return "young of " + w.name(a.Rows[0].Mother.ID()) + ", " + short(a.Rows[0].Mother.At.Night)
@@ -210,7 +210,7 @@ func state(s record.State, why string) string {
 func finding(f record.Finding) string {
 	parts := []string{f.Side, f.Part}
 	if f.State == record.NoneSeen || f.State == record.NotChecked {
-		parts = append(parts, "no", f.Sign)
+		parts = []string{"no", f.Sign, "on", f.Side, f.Part}
 		if f.State == record.NotChecked {
 			parts = []string{f.Side, f.Part, f.Sign, state(f.State, f.Why)}
 		}
