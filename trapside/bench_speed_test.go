@@ -1,0 +1,56 @@
+package trapside_test
+
+import (
+	"fmt"
+	"net/http/httptest"
+	"testing"
+	"time"
+
+	"dawnround/record"
+
+	"github.com/google/uuid"
+)
+
+// BenchmarkScanToCard is a scan, its step on (memory's) disk, and the card
+// with all flags, in a programme of so many animals and captures.
+func BenchmarkScanToCard(b *testing.B) {
+	for _, animals := range []int{500, 5_000} {
+		b.Run(fmt.Sprintf("%d_animals/%d_captures", animals, 10*animals), func(b *testing.B) {
+			d := open(&testing.T{})
+			d.t = &testing.T{}
+			grow(d, animals)
+			card := d.caught()
+			for b.Loop() {
+				d.send(card+"/mark", "text", known)
+				w := d.serve(httptest.NewRequest("GET", card, nil))
+				if w.Code != 200 {
+					b.Fatal(w.Code)
+				}
+				d.send(card + "/undo")
+			}
+		})
+	}
+}
+
+// grow adds animals with ten captures each, over twenty nights of ten trips.
+func grow(d *desk, animals int) {
+	var lines []record.Body
+	for a := range animals {
+		chip := fmt.Sprintf("999000001%06d", a)
+		for c := range 10 {
+			n := record.Night{Year: 2015 + c, Month: 5, Day: 1 + a%20}
+			at := n.Noon(zone).Add(18 * time.Hour)
+			mass, pes := quantity(3400+int64(a%50)), quantity(130)
+			lines = append(lines, record.Capture{
+				Capture: uuid.Must(uuid.NewV7()), At: &record.Spot{Trip: fmt.Sprint(2015 + c), Site: "K", Night: n, Trap: "K2", Found: at},
+				Handled: &record.Handled{
+					Species: "RW", Sex: record.Female, Stage: "adult", Start: at, Marks: []record.Mark{{Kind: "transponder", Text: chip}},
+					Weighing: &record.Weighing{Net: &mass}, Measures: map[string]record.Reading{"pes": {Quantity: pes}},
+				},
+				Released: &record.Released{At: at, Fate: record.FateReleased},
+			})
+		}
+	}
+	d.keep(lines...)
+	d.restart()
+}
