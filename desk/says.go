@@ -183,7 +183,7 @@ func (w words) saysHandled(h *record.Handled, night record.Night) string {
 func (w words) saysIdentity(b record.Body) string {
 	switch b := b.(type) {
 	case record.Mother:
-		return fmt.Sprintf("%s is young of %s (%s): %s", w.subject(b.Of.String()), w.subject(b.Mother.String()), b.Sure, b.Evidence)
+		return w.subject(b.Of.String()) + " is young of " + w.subject(b.Mother.String()) + " " + parens(joined(": ", string(b.Sure), b.Evidence))
 	case record.Same:
 		return "the same animal: " + w.subjects(b.Of) + " (" + joined("; ", append(b.Evidence, string(b.Sure))...) + ")"
 	case record.Apart:
