@@ -165,7 +165,7 @@ func (w words) stated(e *register.Entry, night record.Night) StatedLine {
 func (p CapturePage) Text(out io.Writer) {
 	fmt.Fprintf(out, "%s, %s, %s\n%s\n", p.Name, p.Night, p.Place, p.Lede)
 	for _, f := range p.Flags {
-		fmt.Fprintf(out, "! %s %s%s\n", f.word(), f.Says, map[bool]string{true: " (settled)"}[f.Settled])
+		fmt.Fprintf(out, "! %s%s\n", f.says(), map[bool]string{true: " (settled)"}[f.Settled])
 	}
 	for _, l := range p.Lines {
 		fmt.Fprintln(out)

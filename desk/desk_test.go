@@ -406,3 +406,22 @@ func TestPenAndWayBack(t *testing.T) {
 		}
 	}
 }
+
+// Traps set this evening are not asked about before their dawn, and the page
+// of the night before is the one that opens.
+func TestTonightsTrapsAreLeftAlone(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	n := record.Night{Year: 2026, Month: 5, Day: 14}
+	b.s.keep(evening(n, 18, 40), "CK", record.Setting{Trip: "2026-05", Site: "L", Night: n, Set: []string{"L1"}})
+	if got := b.get("/evening").One("h1").Text(); !strings.Contains(got, "13–14 May") {
+		t.Errorf("opens at %q", got)
+	}
+	if got := kinds(b.get("/evening?night=2026-05-14")); strings.Contains(got, "trap") {
+		t.Errorf("asked about tonight's traps: %s", got)
+	}
+	b.s.now = dawn(n, 12, 0)
+	if got := kinds(b.get("/evening")); !strings.HasPrefix(got, "trap not seen") {
+		t.Errorf("after noon: %s", got)
+	}
+}

@@ -132,13 +132,25 @@ func EveningPage(r *register.Register, night record.Night, unfinished int, now t
 	return w.evening(night, unfinished)
 }
 
-// lastNight is the latest night of which anything is known, else tonight.
+// lastNight is the latest night whose dawn has come, of which anything is
+// known: traps set this evening are not looked over before they are cleared.
 func (w words) lastNight() record.Night {
-	if nights := w.SiteNights(); len(nights) > 0 {
-		return nights[len(nights)-1].Night
+	nights := w.SiteNights()
+	for _, sn := range slices.Backward(nights) {
+		if !w.now.Before(w.noon(sn.Night).Add(dawnAfter)) {
+			return sn.Night
+		}
+	}
+	if len(nights) > 0 {
+		return nights[0].Night
 	}
 	return record.NightOf(w.now)
 }
+
+// dawnAfter is when, after noon of its evening, a night's round may have begun,
+// and clearedAfter by when its traps are seen and closed, wherever it is.
+// Common practice, no source.
+const dawnAfter, clearedAfter = 15 * time.Hour, 24 * time.Hour
 
 func (w words) evening(night record.Night, unfinished int) Evening {
 	noon := w.noon(night)
@@ -217,17 +229,22 @@ func (w words) openTraps(n register.Night, sum *counts) []Item {
 	var out []Item
 	var unseen []string
 	var round record.Round
+	over := !w.now.Before(w.noon(n.Night).Add(clearedAfter))
 	rounds := w.Rounds(n.Site, n.Night)
 	if len(rounds) == 0 {
 		unseen = n.Unseen(uuid.UUID{})
 	}
 	for _, b := range rounds {
 		round, unseen = b, n.Unseen(b.Round)
-		if len(unseen) > 0 {
+		if _, ended, _ := w.Round(b.Round); len(unseen) > 0 {
+			over = over || ended
 			break
 		}
 	}
 	sum.seen += len(set) - len(unseen)
+	if !over {
+		return nil // the round is still to come, or under way
+	}
 	if len(unseen) > 0 {
 		what := fmt.Sprintf("%s: set and never looked into", trapAt(n.Site, traps(unseen)))
 		out = append(out, Item{Kind: Unseen, What: what, Do: "Ask who cleared this line, or go and look now: an animal may be in it.",

@@ -128,6 +128,9 @@ func (r *reader) leaf(path []string, v reflect.Value) {
 	}
 	f := Field{Pointer: pointer(path), Label: r.label(r.sheet, path), Options: choices[v.Type()], was: v.Interface()}
 	f.Text, f.Typed = r.text(r.unitAt(path), f.was)
+	if f.Pointer == "/handled/protocol" {
+		f.Text = version(f.Text)
+	}
 	r.fields = append(r.fields, f)
 }
 

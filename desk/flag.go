@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"dawnround/check"
 	"dawnround/record"
@@ -61,10 +62,17 @@ func (f Flag) rank() int {
 	return rank
 }
 
-// word is the grade in a word, said before the sentence.
+// word is the grade in a word, said before the sentence; a sentence that begins
+// with its own needs none.
 func (f Flag) word() string {
+	if strings.HasPrefix(f.Says, "Cannot be.") {
+		return ""
+	}
 	return map[record.Grade]string{record.Stop: "Cannot be.", record.Look: "Look again.", record.Remark: "Note."}[f.Grade]
 }
+
+// says is the flag in full.
+func (f Flag) says() string { return spaced(f.word(), sentence(f.Says)) }
 
 // settleFlag makes the line that settles a flag, if it still stands on the
 // same evidence.

@@ -434,7 +434,7 @@ func (l Life) Text(out io.Writer) {
 		}
 		fmt.Fprintf(out, "%s  %-8s %-10s %s\n", c.Night, c.Place, c.Status, joined("; ", c.Stage, strings.Join(values, ", "), c.Signs, c.Fate, quoted(c.Notes)))
 		for _, f := range c.Flags {
-			fmt.Fprintf(out, "            %s %s%s\n", f.word(), f.Says, map[bool]string{true: " (settled)"}[f.Settled])
+			fmt.Fprintf(out, "            %s%s\n", f.says(), map[bool]string{true: " (settled)"}[f.Settled])
 		}
 	}
 	for _, m := range l.Marks {

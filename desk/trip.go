@@ -220,7 +220,7 @@ func (w words) tripAnimal(a *register.Animal, on []*register.Capture) TripAnimal
 		nights[c.At.Night] = true
 		for _, f := range w.flagsOf(c.ID()) {
 			if !f.Settled && f.Grade != record.Remark {
-				row.Unusual = append(row.Unusual, f.word()+" "+f.Says)
+				row.Unusual = append(row.Unusual, f.says())
 			}
 		}
 		if h := c.Handled; h != nil {
