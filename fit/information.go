@@ -1,0 +1,140 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// A Flat is a direction of the link scale along which the likelihood does not
+// curve.
+type Flat struct {
+	Direction []float64 // of length 1
+	Names     []string  // the parameters it moves most
+	Boundary  bool      // the likelihood rises towards an end of the range and stays level there
+	Outward   bool      // that end lies along Direction, not against it
+}
+
+// spectrum is the information matrix in its own axes.
+type spectrum struct {
+	values []float64
+	axes   Matrix // one per row
+}
+
+func (s spectrum) flat(i int) bool {
+	return s.values[i] < math.Max(flatCurvature, flatShare*slices.Max(s.values))
+}
+
+// information differences the exact gradient, centred, by 1e-4 each way.
+func (c *climb) information(at []float64) spectrum {
+	const h = 1e-4
+	n := len(at)
+	m := NewMatrix(n)
+	for i := range n {
+		y := slices.Clone(at)
+		y[i] = at[i] + h
+		above := c.look(y)
+		y = slices.Clone(at)
+		y[i] = at[i] - h
+		below := c.look(y)
+		for j := range n {
+			d := (above.slope[j] - below.slope[j]) / (4 * h)
+			m[i][j] += d
+			m[j][i] += d
+		}
+	}
+	values, axes := eigen(m)
+	return spectrum{values, axes}
+}
+
+// polish takes Newton steps along the curved directions until the slope there
+// is rounding, and returns the information at the end.
+func (c *climb) polish(best summit) (summit, spectrum) {
+	s := c.information(best.at)
+	for range 8 {
+		if maxAbs(best.slope) <= slopeEnough(best.value)/100 {
+			break
+		}
+		y := slices.Clone(best.at)
+		for i, axis := range s.axes {
+			if !s.flat(i) {
+				axpy(-dot(axis, best.slope)/s.values[i], axis, y)
+			}
+		}
+		next := c.look(y)
+		if !(next.value <= best.value+1e-12*math.Abs(best.value)) || maxAbs(next.slope) >= maxAbs(best.slope) {
+			break
+		}
+		best = next
+		s = c.information(best.at)
+	}
+	return best, s
+}
+
+// curve turns the information into covariance, flat directions and the
+// warnings about them.
+func (c *climb) curve(f *Fit, best summit, s spectrum) {
+	n := len(best.at)
+	f.Covariance = NewMatrix(n)
+	f.Parameters = n
+	for k, axis := range s.axes {
+		x := c.basis.times(axis)
+		if !s.flat(k) {
+			for i := range n {
+				axpy(x[i]/s.values[k], x, f.Covariance[i])
+			}
+			continue
+		}
+		flat := c.explore(best, axis, x)
+		if !flat.Boundary {
+			f.Parameters--
+		}
+		f.Flat = append(f.Flat, flat)
+	}
+	warnFlat(f)
+}
+
+// explore goes 8, 16 and 32 units both ways along a flat axis. Where the
+// likelihood falls on one side only, the parameter stands at an end of its
+// range.
+func (c *climb) explore(best summit, axis, x []float64) Flat {
+	falls := func(side float64) bool {
+		return slices.ContainsFunc([]float64{8, 16, 32}, func(step float64) bool {
+			y := slices.Clone(best.at)
+			axpy(side*step, axis, y)
+			return !(c.look(y).value < best.value+1e-3)
+		})
+	}
+	length := math.Sqrt(dot(x, x))
+	flat := Flat{Direction: slices.Clone(x)}
+	for i := range x {
+		flat.Direction[i] /= length
+	}
+	along, against := falls(1), falls(-1)
+	flat.Boundary, flat.Outward = along != against, against && !along
+	for i, d := range flat.Direction {
+		if math.Abs(d) > 0.3*maxAbs(flat.Direction) {
+			flat.Names = append(flat.Names, c.l.Names[i])
+		}
+	}
+	return flat
+}
+
+func warnFlat(f *Fit) {
+	var edge, lost []string
+	for _, flat := range f.Flat {
+		names := strings.Join(flat.Names, " with ")
+		if flat.Boundary {
+			edge = append(edge, names)
+		} else {
+			lost = append(lost, names)
+		}
+	}
+	if len(edge) > 0 {
+		f.Warnings = append(f.Warnings, fmt.Sprintf("at the end of the range: %s", strings.Join(edge, "; ")))
+	}
+	if len(lost) > 0 {
+		f.Warnings = append(f.Warnings, fmt.Sprintf("not estimable from these data: %s", strings.Join(lost, "; ")))
+	}
+}
