@@ -144,11 +144,11 @@ func sentence(s string) string {
 	if s == "" {
 		return s
 	}
-	s = strings.ToUpper(s[:1]) + s[1:]
-	if !strings.HasSuffix(s, ".") {
-		s += "."
+	s = sentenceStart(s)
+	if strings.ContainsAny(s[len(s)-1:], ".?!") {
+		return s
 	}
-	return s
+	return s + "."
 }
 
 // local is an address of this program, the evening where it is not.

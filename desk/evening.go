@@ -468,7 +468,7 @@ func (e Evening) Text(out io.Writer) {
 	for _, a := range e.Accounts {
 		fmt.Fprintf(out, "%-8s %s, %s%s\n", a.Of, a.Left, a.Right, map[bool]string{false: "  ← do not agree"}[a.Agrees])
 	}
-	for _, l := range e.Labels {
+	for _, l := range e.used() {
 		fmt.Fprintln(out, l.says())
 	}
 	for _, t := range e.FollowUps {
@@ -491,4 +491,10 @@ func unreadWords(unread map[string]int) string {
 	return page.Count(n, "line", "lines") + " this version cannot read; kept all the same\n"
 }
 
-func sentenceStart(s string) string { return sentence(s)[:len(s)] }
+// sentenceStart begins with a capital.
+func sentenceStart(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

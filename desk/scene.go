@@ -17,7 +17,7 @@ import (
 func day(n record.Night) float64 { return float64(n.Days(record.Night{Year: 1970, Month: 1, Day: 1})) }
 
 // letter is the width of a letter of the drawings' words, in their units.
-const letter = 6.6
+const letter = 7.3
 
 // lifeLine draws a life as one horizontal line from the first to the last
 // night on which anything is known of it: captures as dots, what happened
@@ -37,6 +37,7 @@ func lifeLine(l Life, width float64) *chart.Scene {
 	for _, e := range l.events() {
 		above.put(s, x.On(day(e.night)), base, e.says, e.class)
 	}
+	s.Put(above.words...)
 	at := math.Inf(-1)
 	for _, c := range l.Captures {
 		at = max(at+9, x.On(day(c.Night)))
@@ -112,15 +113,14 @@ func firstWords(s string, n int) string {
 type labels struct {
 	width  float64
 	levels int
-	ends   [8]float64 // where the words of each level end
+	ends   [8]float64    // where the words of each level end
+	words  []chart.Shape // drawn last, so that no stem runs through them
 }
 
 // put draws a stem and its words on the lowest free level; where none is free
 // the stem stands alone, and the table below tells what it is.
 func (p *labels) put(s *chart.Scene, x, base float64, says, class string) {
-	if most := int(p.width/letter) - 12; len([]rune(says)) > most {
-		says = string([]rune(says)[:most]) + "…"
-	}
+	says = cut(says, p.width-10*letter)
 	wide := letter * float64(len([]rune(says)))
 	from := max(2, min(x-4, p.width-wide-4))
 	for level := range p.levels {
@@ -128,36 +128,77 @@ func (p *labels) put(s *chart.Scene, x, base float64, says, class string) {
 			continue
 		}
 		y := base - 24 - 20*float64(level)
-		s.Put(
-			chart.Line{Class: class, Points: []chart.Point{{X: x, Y: base}, {X: x, Y: y + 5}}},
-			chart.Words{X: from, Y: y, Text: says},
-		)
+		s.Put(chart.Line{Class: class, Points: []chart.Point{{X: x, Y: base}, {X: x, Y: y + 5}}})
+		p.words = append(p.words, chart.Words{X: from, Y: y, Text: says})
 		p.ends[level] = from + wide + 12
 		return
 	}
 	s.Put(chart.Line{Class: class, Points: []chart.Point{{X: x, Y: base}, {X: x, Y: base - 14}}})
 }
 
-// youngStrips draws each young as a strip from the first to the last sight of
-// it in her row, and gives where the next may begin.
+// youngStrips draws young as strips from the first to the last sight of them
+// in her row, those of one litter and fate as one, and gives where the next
+// may begin.
 func youngStrips(s *chart.Scene, x chart.Scale, l Life, y float64) float64 {
+	const tall = 32
+	var ends []float64 // of each level
+	for _, b := range l.litters() {
+		says := cut(b.says(), s.Width)
+		wide := letter * float64(len([]rune(says)))
+		at := x.On(day(b.first))
+		from := max(2, min(at, s.Width-wide-4))
+		level := slices.IndexFunc(ends, func(end float64) bool { return min(from, at) >= end })
+		if level < 0 {
+			level, ends = len(ends), append(ends, 0)
+		}
+		strip := max(x.On(day(b.last))-at, 6)
+		ends[level] = max(from+wide, at+strip) + 10
+		s.Put(
+			chart.Rect{Class: "young", X: at, Y: y + tall*float64(level), W: strip, H: 7},
+			chart.Words{X: from, Y: y + tall*float64(level) + 21, Text: says},
+		)
+	}
+	return y + tall*float64(len(ends))
+}
+
+// cut leaves out what a drawing has no room for.
+func cut(says string, width float64) string {
+	if most := int(width/letter) - 2; len([]rune(says)) > most {
+		return string([]rune(says)[:most]) + "…"
+	}
+	return says
+}
+
+// litter is young that were seen on the same nights and came to the same.
+type litter struct {
+	first, last record.Night
+	numbers     []string
+	fate        string
+}
+
+func (l Life) litters() []litter {
+	var out []litter
 	for i, c := range l.Young {
-		if c.First.IsZero() {
+		if len(c.Seen) == 0 {
+			continue // never in her row: the table tells of it
+		}
+		one := litter{c.First, c.Last, []string{strconv.Itoa(i + 1)}, spaced(c.Fate, parens(c.Sure))}
+		same := slices.IndexFunc(out, func(o litter) bool { return o.first == one.first && o.last == one.last && o.fate == one.fate })
+		if same >= 0 {
+			out[same].numbers = append(out[same].numbers, one.numbers...)
 			continue
 		}
-		from := x.On(day(c.First))
-		wide := max(x.On(day(c.Last))-from, 6)
-		says := fmt.Sprintf("young %d: %s", i+1, spaced(c.Fate, parens(c.Sure)))
-		if most := int(s.Width/letter) - 2; len([]rune(says)) > most {
-			says = string([]rune(says)[:most]) + "…"
-		}
-		s.Put(
-			chart.Rect{Class: "young", X: from, Y: y, W: wide, H: 7},
-			chart.Words{X: max(2, min(from, s.Width-letter*float64(len([]rune(says)))-4)), Y: y + 21, Text: says},
-		)
-		y += 32
+		out = append(out, one)
 	}
-	return y
+	return out
+}
+
+func (b litter) says() string {
+	numbers := b.numbers[0]
+	if n := len(b.numbers); n > 1 {
+		numbers += "–" + b.numbers[n-1]
+	}
+	return "young " + numbers + ": " + b.fate
 }
 
 // tripTicks writes month and year under the first capture of each trip, where
@@ -232,7 +273,7 @@ func seriesScene(l Life, one Series, width float64) *chart.Scene {
 // withYoung shades the nights on which she was seen to carry young.
 func withYoung(s *chart.Scene, x chart.Scale, l Life) {
 	for _, c := range l.Young {
-		if !c.First.IsZero() {
+		if len(c.Seen) > 0 {
 			from := x.On(day(c.First))
 			s.Put(chart.Rect{Class: "band", X: from - 6, Y: 14, W: max(0, x.On(day(c.Last))-from) + 12, H: 176, Title: "with " + c.Name})
 		}

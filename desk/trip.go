@@ -44,12 +44,6 @@ type TripPage struct {
 	traps []record.Trap
 }
 
-// WeatherLine is what was written of one site and night.
-type WeatherLine struct {
-	Night record.Night `json:"night"`
-	Says  string       `json:"says"`
-}
-
 // CaughtRow counts captures of one kind of animal.
 type CaughtRow struct {
 	Species  string `json:"species"`
@@ -128,9 +122,7 @@ func (w words) trip(id string) (TripPage, bool) {
 		captures = append(captures, caught...)
 		n := w.NightAt(sn.Site, sn.Night)
 		p.Effort = append(p.Effort, w.effortRow(n, counted[sn], caught))
-		for _, x := range n.Weather {
-			p.Weather = append(p.Weather, WeatherLine{sn.Night, w.says(x, sn.Night)})
-		}
+		p.Weather = addWeather(p.Weather, sn.Night, n.Weather)
 		p.Welfare.clearing(w, n)
 		if !slices.Contains(p.Sites, sn.Site) {
 			p.Sites = append(p.Sites, sn.Site)

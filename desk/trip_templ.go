@@ -1148,7 +1148,7 @@ func tripAnimalsTable(p TripPage) templ.Component {
 func tripHead(p TripPage) []page.Pair {
 	pairs := []page.Pair{{Term: "leader", Is: p.Leader}, {Term: "crew", Is: strings.Join(p.Crew, ", ")}, {Term: "approvals", Is: strings.Join(p.Approvals, ", ")}}
 	for _, w := range p.Weather {
-		pairs = append(pairs, page.Pair{Term: short(w.Night), Is: w.Says})
+		pairs = append(pairs, page.Pair{Term: short(w.Night), Is: w.says()})
 	}
 	for i := range pairs {
 		if pairs[i].Is == "" {

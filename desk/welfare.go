@@ -67,13 +67,7 @@ func (f *Welfare) clearing(w words, n register.Night) {
 		if x.TempC == nil {
 			continue
 		}
-		t := x.TempC.Value()
-		if f.TempLow == nil || t < *f.TempLow {
-			f.TempLow = &t
-		}
-		if f.TempHigh == nil || t > *f.TempHigh {
-			f.TempHigh = &t
-		}
+		f.TempLow, f.TempHigh = lower(f.TempLow, x.TempC.Value()), higher(f.TempHigh, x.TempC.Value())
 	}
 }
 
@@ -142,7 +136,7 @@ func (f Welfare) says() []string {
 		out = append(out, fmt.Sprintf("Cleared %s, night of %s: %s–%s (%g h)", c.Site, short(c.Night), c.First, c.Last, c.Hours))
 	}
 	if f.TempLow != nil {
-		out = append(out, fmt.Sprintf("Air %g to %g °C", *f.TempLow, *f.TempHigh))
+		out = append(out, "Air "+between(*f.TempLow, *f.TempHigh)+" °C")
 	} else {
 		out = append(out, "No temperature was written")
 	}
