@@ -16,8 +16,7 @@ import (
 func BenchmarkScanToCard(b *testing.B) {
 	for _, animals := range []int{500, 5_000} {
 		b.Run(fmt.Sprintf("%d_animals/%d_captures", animals, 10*animals), func(b *testing.B) {
-			d := open(&testing.T{})
-			d.t = &testing.T{}
+			d := open(b)
 			grow(d, animals)
 			card := d.caught()
 			for b.Loop() {

@@ -209,7 +209,7 @@ func (c *Card) who(r *register.Register, d Draft, a *register.Animal, known bool
 		}
 		return
 	}
-	c.Name = strings.TrimSpace(tailOf(a) + " " + sexSign(sexOf(a, c.ID)))
+	c.Name = strings.TrimSpace(tailOf(r, a) + " " + sexSign(sexOf(a, c.ID)))
 	if stage := stageOf(a, c.ID); stage != "" {
 		c.Facts = append(c.Facts, stage)
 	}

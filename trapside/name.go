@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"dawnround/page"
+	"dawnround/protocol"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -18,17 +19,23 @@ func nameOf(r *register.Register, id uuid.UUID) string {
 	if !ok {
 		return "unmarked"
 	}
-	return strings.TrimSpace(tailOf(a) + " " + sexSign(sexOf(a, uuid.Nil)))
+	return strings.TrimSpace(tailOf(r, a) + " " + sexSign(sexOf(a, uuid.Nil)))
 }
 
-// tailOf is the mark an animal is called by: the latest that is not gone.
-func tailOf(a *register.Animal) string {
-	for _, s := range slices.Backward(a.Spans) {
-		if s.Gone == nil {
-			return page.Tail(s.Key.Text)
+// tailOf is the mark an animal is called by: of those it bears the transponder,
+// else the one last read.
+func tailOf(r *register.Register, a *register.Animal) string {
+	best, most := "unmarked", 0
+	for _, s := range a.Spans {
+		rank := 1
+		if kind, ok := r.Protocol().MarkKind(s.Key.Kind); ok && kind.Form == protocol.Transponder {
+			rank = 2
+		}
+		if s.Gone == nil && rank >= most {
+			best, most = page.Tail(s.Key.Text), rank
 		}
 	}
-	return "unmarked"
+	return best
 }
 
 // sexOf is the sex last told at another capture than one.

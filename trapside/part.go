@@ -61,6 +61,11 @@ func (c *Card) keepWord() string {
 	return "keep"
 }
 
+// turnOf tells whether it is a row's turn.
+func (c *Card) turnOf(row string) bool {
+	return slices.ContainsFunc(c.Rows, func(r Row) bool { return r.Key == row && r.Next })
+}
+
 // about is what stands under the name: the species, and what to know.
 func (c *Card) about() string {
 	words := append([]string{c.Sheet}, c.Facts...)

@@ -328,7 +328,7 @@ func (t *Trapside) bagOf(r *register.Register, c *register.Capture, now time.Tim
 		b.In, b.Since = strings.TrimSpace("in bag "+c.Bagged.Bag), cmp.Or(c.Bagged.At, b.Since)
 	}
 	if a, ok := bearer(r, d.Capture); ok {
-		b.Name = strings.TrimSpace(tailOf(a) + " " + sexSign(sexOf(a, c.ID())))
+		b.Name = strings.TrimSpace(tailOf(r, a) + " " + sexSign(sexOf(a, c.ID())))
 	} else if h := d.Capture.Handled; h != nil && len(h.Marks) > 0 {
 		b.Name = strings.TrimSpace(page.Tail(h.Marks[0].Text) + " " + sexSign(h.Sex))
 	} else if b.Begun {

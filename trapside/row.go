@@ -40,23 +40,42 @@ func (k *cardOf) order() []string {
 	return k.sheet.Order
 }
 
-// rows makes the card row by row; the first with nothing said is next.
+// rows makes the card row by row, and says whose turn it is: the first row after
+// the one last written of which nothing is said, else the first of all.
 func (k *cardOf) rows() {
 	for _, word := range k.order() {
 		if row, ok := k.row(word); ok {
 			k.card.Rows = append(k.card.Rows, row)
 		}
 	}
-	for i := range k.card.Rows {
-		row := &k.card.Rows[i]
+	rows := k.card.Rows
+	after := k.lastWritten() + 1
+	for i := range rows {
+		row := &rows[(after+i)%len(rows)]
 		if k.turn(row) {
 			row.Next = true
-			for j := range row.Inputs {
-				if row.Inputs[j].Value == "" {
-					row.Inputs[j].Next = true
-					break
-				}
-			}
+			row.firstEmpty()
+			return
+		}
+	}
+}
+
+// lastWritten is the place of the row that the last standing step wrote in; -1
+// where the card has none.
+func (k *cardOf) lastWritten() int {
+	stand := Standing(k.d.Steps)
+	if len(stand) == 0 {
+		return -1
+	}
+	row := k.rowOf(k.d.Steps[stand[len(stand)-1]].Field)
+	return slices.IndexFunc(k.card.Rows, func(r Row) bool { return row != nil && r.Key == row.Key })
+}
+
+// firstEmpty marks the first field of a row with nothing in it.
+func (r *Row) firstEmpty() {
+	for i := range r.Inputs {
+		if r.Inputs[i].Value == "" {
+			r.Inputs[i].Next = true
 			return
 		}
 	}

@@ -40,7 +40,7 @@ var (
 // A desk is the screens over a notebook in memory, with a clock that stands
 // still until it is moved.
 type desk struct {
-	t      *testing.T
+	t      testing.TB
 	p      *programme.Programme
 	drafts *drafts
 	mux    *http.ServeMux
@@ -68,7 +68,7 @@ func (d *drafts) Drop(id uuid.UUID) error {
 	return d.Memory.Drop(id)
 }
 
-func open(t *testing.T) *desk {
+func open(t testing.TB) *desk {
 	t.Helper()
 	d := &desk{t: t, drafts: &drafts{}, now: dawn, pen: "MO"}
 	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{1}, ed25519.SeedSize))

@@ -14,11 +14,11 @@ import (
 // Node is an element of a page.
 type Node struct {
 	*html.Node
-	t *testing.T
+	t testing.TB
 }
 
 // Read parses a page as a browser does.
-func Read(t *testing.T, page string) Node {
+func Read(t testing.TB, page string) Node {
 	t.Helper()
 	root, err := html.Parse(strings.NewReader(page))
 	if err != nil {

@@ -1,76 +1,91 @@
 // A form marked data-swap is sent without leaving the page: what comes back
-// replaces the part with the same id. A field is sent when it is left. Nothing
-// typed meanwhile is lost: a field is clean only when the notebook has it.
-let line = Promise.resolve() // one form after another, in the order they were sent
-let waiting = 0
+// replaces the part with the same id. A field is sent when it is left, unless
+// its form is marked data-ask. Nothing typed meanwhile is lost: a field counts
+// as clean only while the notebook has it or is about to.
+const queue = [] // what has been sent and not answered yet, in order
+let line = Promise.resolve()
 
 const swapping = (form) => form?.matches?.('form[data-swap]')
 const dirty = (e) => e.matches('input:not([type=hidden], [type=checkbox], [type=radio]), textarea') && e.value !== e.defaultValue
+const texts = (e) => e instanceof HTMLTextAreaElement || (e instanceof HTMLInputElement && e.type === 'text')
 
-function enqueue(work) {
-  waiting++
-  line = line.then(work).finally(() => { waiting-- })
-  return line
-}
-
-// send posts a form; its fields count as clean from here on, unless it goes wrong.
-function send(form, submitter, enter) {
-  const body = new URLSearchParams(new FormData(form, submitter))
-  const action = submitter?.getAttribute('formaction') || form.getAttribute('action')
+// send puts a form in the queue; one is answered before the next is sent.
+function send(form, submitter, entered) {
   const sent = [...form.elements].filter(dirty)
-  const before = sent.map((e) => e.defaultValue)
+  const job = {
+    action: submitter?.getAttribute('formaction') || form.getAttribute('action'),
+    body: new URLSearchParams(new FormData(form, submitter)),
+    part: form.dataset.swap,
+    fields: sent.map((e) => ({ id: e.id, value: e.value, before: e.defaultValue })),
+    from: entered && form,
+  }
   for (const e of sent) e.defaultValue = e.value
-  enqueue(async () => {
-    try {
-      const answer = await fetch(action, { method: 'POST', body, keepalive: true, headers: { Accept: 'text/html' } })
-      const next = new DOMParser().parseFromString(await answer.text(), 'text/html')
-      const id = form.dataset.swap
-      if (!next.getElementById(id)) return leave(answer, next)
-      swap(document.getElementById(id), next.getElementById(id), enter && form)
-    } catch {
-      sent.forEach((e, i) => { e.defaultValue = before[i] })
-      tell('Not kept: the notebook did not answer. Your words are still in the field; press Enter to try again.')
-    }
-  })
+  queue.push(job)
+  document.body.setAttribute('aria-busy', 'true')
+  line = line.then(() => answer(job))
 }
 
-// leave goes where the answer came from: another page, or a refusal to be read.
-function leave(answer, next) {
-  if (answer.ok) return location.assign(answer.url)
-  tell(`Not kept. ${[...next.querySelectorAll('main p')].map((p) => p.textContent).slice(0, 2).join(' ')}`)
+async function answer(job) {
+  await exchange(job)
+  if (!queue.length) document.body.removeAttribute('aria-busy')
+}
+
+async function exchange(job) {
+  try {
+    job.begun = true
+    const reply = await fetch(job.action, { method: 'POST', body: job.body, keepalive: true, headers: { Accept: 'text/html' } })
+    const page = new DOMParser().parseFromString(await reply.text(), 'text/html')
+    queue.splice(queue.indexOf(job), 1)
+    const fresh = page.getElementById(job.part)
+    if (fresh) return swap(document.getElementById(job.part), fresh, job.from)
+    if (reply.ok) return location.assign(reply.url)
+    giveBack(job, `Not kept. ${[...page.querySelectorAll('main p')].slice(0, 2).map((p) => p.textContent).join(' ')}`)
+  } catch {
+    queue.splice(queue.indexOf(job), 1)
+    giveBack(job, 'Not kept: the notebook did not answer. Your words are still in the field; press Enter to try again.')
+  }
+}
+
+// giveBack makes the fields dirty again, so that they can be sent once more.
+function giveBack(job, words) {
+  for (const { id, before } of job.fields) {
+    const field = document.getElementById(id)
+    if (field) field.defaultValue = before
+  }
+  tell(words)
 }
 
 function swap(old, fresh, from) {
   const at = document.activeElement
-  const kept = [...old.querySelectorAll('input, textarea')].filter((e) => e.id && dirty(e)).map((e) => [e.id, e.value])
-  const caret = at && old.contains(at) && editable(at) ? [at.selectionStart, at.selectionEnd] : null
-  const open = [...old.querySelectorAll('details[open][data-stay]')].map((d) => d.id)
   const turn = from && from.contains(at)
+  const typed = [...old.querySelectorAll('input, textarea')].filter((e) => e.id && dirty(e)).map((e) => [e.id, e.value])
+  const caret = at && old.contains(at) && texts(at) ? [at.selectionStart, at.selectionEnd] : null
+  const open = [...old.querySelectorAll('details[open][data-stay]')].map((d) => d.id)
+  document.getElementById('told')?.remove()
   old.replaceWith(document.adoptNode(fresh))
   for (const id of open) document.getElementById(id)?.setAttribute('open', '')
-  for (const [id, value] of kept) {
+  for (const { id, value } of queue.flatMap((job) => job.fields)) {
+    const field = document.getElementById(id)
+    if (field) field.defaultValue = field.value = value
+  }
+  for (const [id, value] of typed) {
     const field = document.getElementById(id)
     if (field) field.value = value
   }
   const focus = (turn && fresh.querySelector('[data-next]')) || (at?.id && fresh.querySelector(`#${CSS.escape(at.id)}`))
   if (focus) {
-    focus.focus({ preventScroll: !turn })
+    focus.focus({ preventScroll: true })
     if (turn) focus.scrollIntoView({ block: 'center' })
     else if (caret && caret[0] !== null) focus.setSelectionRange(...caret)
   }
   document.dispatchEvent(new CustomEvent('swapped'))
 }
 
-const editable = (e) => e instanceof HTMLTextAreaElement || (e instanceof HTMLInputElement && e.type === 'text')
-
 function tell(words) {
-  let p = document.getElementById('told')
-  if (!p) {
-    p = Object.assign(document.createElement('p'), { id: 'told', className: 'flash told' })
-    p.setAttribute('role', 'alert')
-    document.getElementById('main').prepend(p)
-  }
+  const p = document.getElementById('told') ?? Object.assign(document.createElement('p'), { id: 'told', className: 'flash told' })
+  p.setAttribute('role', 'alert')
   p.textContent = words
+  document.getElementById('main').prepend(p)
 }
 
 document.addEventListener('submit', (event) => {
@@ -78,15 +93,29 @@ document.addEventListener('submit', (event) => {
   if (swapping(form)) {
     event.preventDefault()
     send(form, event.submitter, true)
-  } else if (waiting) { // an ordinary form waits until what was typed before it is kept
+  } else if (queue.length) { // an ordinary form waits until what was typed before it is kept
     event.preventDefault()
     const { submitter } = event
-    line.then(() => form.isConnected && form.requestSubmit(submitter?.isConnected ? submitter : undefined))
+    line.then(() => document.getElementById('told') || again(form, submitter))
   }
 })
-document.addEventListener('focusout', (event) => {
-  if (event.target.isConnected && swapping(event.target.form) && dirty(event.target) && !event.target.form.dataset.ask) send(event.target.form)
+
+// again presses the button that has meanwhile taken the place of another.
+function again(form, submitter) {
+  const now = form.isConnected ? form : document.querySelector(`form[action="${form.getAttribute('action')}"]`)
+  now?.requestSubmit(submitter?.isConnected ? submitter : null)
+}
+
+const leave = ({ target }) => {
+  if (target.isConnected && swapping(target.form) && dirty(target) && !('ask' in target.form.dataset)) send(target.form)
+}
+document.addEventListener('focusout', leave)
+document.addEventListener('change', ({ target }) => {
+  if (swapping(target.form) && !('ask' in target.form.dataset) && target.matches('select, [type=checkbox], [type=radio]')) send(target.form)
 })
-document.addEventListener('change', (event) => {
-  if (swapping(event.target.form) && !event.target.form.dataset.ask && event.target.matches('select, [type=checkbox], [type=radio]')) send(event.target.form)
+
+// When the page goes, what waits or is being written goes to the notebook first.
+addEventListener('pagehide', () => {
+  if (document.activeElement) leave({ target: document.activeElement })
+  for (const job of queue) if (!job.begun) navigator.sendBeacon(job.action, job.body)
 })
