@@ -27,12 +27,14 @@ type closed struct {
 	survey
 	model      Model
 	components int
-	design     fit.Design  // of the distinct rows
-	x          [][]float64 // the distinct rows
-	rows       [][]int     // by cell: the row of each component
-	lives      []path      // of animals caught
-	unseen     []path      // of one never caught, by distinct kind
-	labels     []label     // the natural-scale detections
+	design     fit.Design   // of the distinct rows
+	x          [][]float64  // the distinct rows
+	index      map[cell]int // place of each chance
+	cellOf     []int        // by place: the cell of the design it is
+	rows       [][]int      // by cell: the row of each component
+	lives      []path       // of animals caught
+	unseen     []path       // of one never caught, by distinct kind
+	labels     []label      // the natural-scale detections
 	scratch    scratch
 }
 
@@ -73,12 +75,12 @@ func lay(d Data, m Model) (*closed, error) {
 		return nil, fmt.Errorf("%s differs between animals, and that of those never caught is not known: use the conditional likelihood", strings.Join(s.columns, " and "))
 	}
 	c := &closed{survey: s, model: m, components: components}
-	cells, index := c.cells()
+	cells := c.list()
 	if c.design, err = predictorCells(s, cells, components).Design(effects); err != nil {
 		return nil, err
 	}
-	cellOf := c.distinct(len(cells))
-	c.pool(func(x cell) int { return cellOf[index[x]] })
+	c.distinct(len(cells))
+	c.pool()
 	c.name(cells, used)
 	c.scratch = newScratch(len(c.x), components)
 	return c, nil
@@ -107,14 +109,14 @@ func mixture(effects []string) (rest []string, components int, err error) {
 	return rest, components, nil
 }
 
-// cells lists the chances the data have.
-func (c *closed) cells() ([]cell, map[cell]int) {
+// list gives every chance the data have a place.
+func (c *closed) list() []cell {
 	var cells []cell
-	index := map[cell]int{}
+	c.index = map[cell]int{}
 	add := func(uses []use) {
 		for _, u := range uses {
-			if _, ok := index[u.cell]; !ok {
-				index[u.cell] = len(cells)
+			if _, ok := c.index[u.cell]; !ok {
+				c.index[u.cell] = len(cells)
 				cells = append(cells, u.cell)
 			}
 		}
@@ -125,7 +127,7 @@ func (c *closed) cells() ([]cell, map[cell]int) {
 	for _, l := range c.survey.lives {
 		add(l.uses)
 	}
-	return cells, index
+	return cells
 }
 
 // predictorCells describes every cell, once for each component, to the predictor.
@@ -189,10 +191,10 @@ func numbered(n int) []string {
 }
 
 // distinct keeps each different row of the design once. Cells whose rows agree
-// in every component become one; the result tells which one each became.
-func (c *closed) distinct(cells int) []int {
+// in every component become one.
+func (c *closed) distinct(cells int) {
 	rowAt, tupleAt := map[string]int{}, map[string]int{}
-	cellOf := make([]int, cells)
+	c.cellOf = make([]int, cells)
 	for i := range cells {
 		tuple := make([]int, c.components)
 		for k := range tuple {
@@ -213,9 +215,8 @@ func (c *closed) distinct(cells int) []int {
 			tupleAt[key] = at
 			c.rows = append(c.rows, tuple)
 		}
-		cellOf[i] = at
+		c.cellOf[i] = at
 	}
-	return cellOf
 }
 
 func bits(row []float64) string {
@@ -231,24 +232,7 @@ func bits(row []float64) string {
 
 // pool counts together the lives, and the kinds of animal, that look alike to
 // the model.
-func (c *closed) pool(cellOf func(cell) int) {
-	shorten := func(count float64, group int, uses []use) path {
-		p := path{count: count, group: group}
-		at := map[int]int{}
-		for _, u := range uses {
-			id := cellOf(u.cell)
-			k, ok := at[id]
-			if !ok {
-				k = len(p.uses)
-				at[id] = k
-				p.uses = append(p.uses, pathUse{cell: id})
-			}
-			p.uses[k].caught += u.caught
-			p.uses[k].missed += u.missed
-		}
-		slices.SortFunc(p.uses, func(a, b pathUse) int { return a.cell - b.cell })
-		return p
-	}
+func (c *closed) pool() {
 	alike := map[string]int{}
 	add := func(to *[]path, p path, kind string) {
 		key := kind + fmt.Sprint(p.uses)
@@ -260,11 +244,30 @@ func (c *closed) pool(cellOf func(cell) int) {
 		*to = append(*to, p)
 	}
 	for _, l := range c.survey.lives {
-		add(&c.lives, shorten(l.count, 0, l.uses), "life ")
+		add(&c.lives, c.shorten(l.count, 0, l.uses), "life ")
 	}
 	for _, p := range c.profiles {
-		add(&c.unseen, shorten(p.caught, p.group, p.unseen), fmt.Sprint("unseen ", p.group, " "))
+		add(&c.unseen, c.shorten(p.caught, p.group, p.unseen), fmt.Sprint("unseen ", p.group, " "))
 	}
+}
+
+// shorten takes chances that are one to the model together.
+func (c *closed) shorten(count float64, group int, uses []use) path {
+	p := path{count: count, group: group}
+	at := map[int]int{}
+	for _, u := range uses {
+		id := c.cellOf[c.index[u.cell]]
+		k, ok := at[id]
+		if !ok {
+			k = len(p.uses)
+			at[id] = k
+			p.uses = append(p.uses, pathUse{cell: id})
+		}
+		p.uses[k].caught += u.caught
+		p.uses[k].missed += u.missed
+	}
+	slices.SortFunc(p.uses, func(a, b pathUse) int { return a.cell - b.cell })
+	return p
 }
 
 // name finds the natural-scale detections: one for each combination of the

@@ -44,7 +44,7 @@ func (c *closed) groupName(g int) string {
 // scratch is what one evaluation works in.
 type scratch struct {
 	eta, logP, logQ, p, slope []float64 // by row
-	logShare, share, dShare   []float64 // by component
+	share, dShare             []float64 // by component
 	kind                      []float64 // chance that the animal just looked at is of each component
 }
 
@@ -52,7 +52,7 @@ func newScratch(rows, components int) scratch {
 	part := func(n int) []float64 { return make([]float64, n) }
 	return scratch{
 		part(rows), part(rows), part(rows), part(rows), part(rows),
-		part(components), part(components), part(components), part(components),
+		part(components), part(components), part(components),
 	}
 }
 
@@ -105,9 +105,6 @@ func (c *closed) predict(x []float64) {
 		s.p[i] = math.Exp(s.logP[i])
 	}
 	copy(s.share, fit.Shares(x[c.unseenAt():c.detectAt()]))
-	for k, share := range s.share {
-		s.logShare[k] = math.Log(share)
-	}
 	clear(s.slope)
 	clear(s.dShare)
 }
@@ -116,9 +113,9 @@ func (c *closed) predict(x []float64) {
 // bespeaks.
 func (c *closed) look(uses []pathUse) float64 {
 	s := &c.scratch
-	top := math.Inf(-1)
+	least, most := 0.0, math.Inf(-1)
 	for k := range s.kind {
-		v := s.logShare[k]
+		v := 0.0
 		for _, u := range uses {
 			row := c.rows[u.cell][k]
 			if u.caught != 0 {
@@ -129,20 +126,38 @@ func (c *closed) look(uses []pathUse) float64 {
 			}
 		}
 		s.kind[k] = v
-		top = math.Max(top, v)
+		least, most = math.Min(least, v), math.Max(most, v)
 	}
-	if math.IsInf(top, -1) {
-		return top
+	switch {
+	case len(s.kind) == 1:
+		s.kind[0] = 1
+		return most
+	case math.IsInf(most, -1):
+		return most
 	}
+	value := c.mean(least, most)
+	for k := range s.kind {
+		s.kind[k] = s.share[k] * math.Exp(s.kind[k]-value)
+	}
+	return value
+}
+
+// mean is the logarithm of the mean chance over kinds, from their logarithms.
+// Near certainty it keeps the little that is missing, which a multitude of
+// animals never caught would multiply.
+func (c *closed) mean(least, most float64) float64 {
+	s := &c.scratch
 	sum := 0.0
-	for k := range s.kind {
-		s.kind[k] = math.Exp(s.kind[k] - top)
-		sum += s.kind[k]
+	if least > -0.5 {
+		for k, v := range s.kind {
+			sum += s.share[k] * math.Expm1(v)
+		}
+		return math.Log1p(sum)
 	}
-	for k := range s.kind {
-		s.kind[k] /= sum
+	for k, v := range s.kind {
+		sum += s.share[k] * math.Exp(v-most)
 	}
-	return top + math.Log(sum)
+	return most + math.Log(sum)
 }
 
 // push adds weight times the derivative of the log chance last looked at.
@@ -178,6 +193,9 @@ func (c *closed) likelihood() fit.Likelihood {
 		copy(l.Basis[c.detectAt()+i][c.detectAt():], row)
 	}
 	l.Starts = c.starts()
+	if c.components > 1 {
+		l.Canonical = c.ordered
+	}
 	return l
 }
 

@@ -42,7 +42,7 @@ func (r *Result) population() {
 }
 
 func (r *Result) count(name string, in func(group int) bool) fit.Estimate {
-	if math.IsNaN(r.Fit.Minus2LnL) {
+	if math.IsNaN(r.Fit.Minus2LnL) || r.Nights == 1 {
 		return fit.Lost(name)
 	}
 	var n number
@@ -58,7 +58,7 @@ func (r *Result) count(name string, in func(group int) bool) fit.Estimate {
 	case status == fit.AtBoundary:
 		e := fit.Estimate{Name: name, Value: n.value, SE: math.NaN(), Lower: n.caught, Upper: math.NaN(), Status: fit.AtBoundary}
 		if i := r.closed.onlyUnseen(in); i >= 0 {
-			e.Upper = n.caught + math.Exp(r.likelihood.Profile(r.Fit, i).Upper)
+			e.Upper = limit(n.caught, r.likelihood.Profile(r.Fit, i).Upper)
 		}
 		return e
 	}
@@ -153,5 +153,14 @@ func (r Result) ProfileN() (lower, upper float64, ok bool) {
 	}
 	interval := r.likelihood.Profile(r.Fit, 0)
 	caught := float64(r.Caught)
-	return caught + math.Exp(interval.Lower), caught + math.Exp(interval.Upper), !interval.Better
+	return limit(caught, interval.Lower), limit(caught, interval.Upper), !interval.Better
+}
+
+// limit is an end of an interval for N from one for ln(N − caught); beyond a
+// thousand million there is no end.
+func limit(caught, logUnseen float64) float64 {
+	if n := caught + math.Exp(logUnseen); n < 1e9 {
+		return n
+	}
+	return math.Inf(1)
 }

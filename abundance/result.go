@@ -1,6 +1,7 @@
 package abundance
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -53,7 +54,6 @@ func Fit(d Data, m Model) (Result, error) {
 	}
 	r.likelihood = c.likelihood()
 	r.Fit = r.likelihood.Maximise()
-	r.order()
 	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Caught)
 	r.population()
 	r.naturals()
@@ -71,14 +71,10 @@ func (c *closed) scale(i int) fit.Link {
 	return fit.Logit
 }
 
-// order puts the least catchable kind of a mixture first: the other orders are
-// the same model, so the parameters are carried over and climbed from once.
-func (r *Result) order() {
-	c := r.closed
-	if c.components == 1 || math.IsNaN(r.Fit.Minus2LnL) {
-		return
-	}
-	c.predict(r.Fit.X)
+// ordered puts the least catchable kind of a mixture first: the other orders
+// are the same model.
+func (c *closed) ordered(x []float64) []float64 {
+	c.predict(x)
 	mean := make([]float64, c.components)
 	for _, rows := range c.rows {
 		for k, row := range rows {
@@ -89,25 +85,14 @@ func (r *Result) order() {
 	for k := range kinds {
 		kinds[k] = k
 	}
-	slices.SortStableFunc(kinds, func(a, b int) int {
-		if mean[a] < mean[b] {
-			return -1
-		}
-		if mean[a] > mean[b] {
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(kinds, func(a, b int) int { return cmp.Compare(mean[a], mean[b]) })
 	if slices.IsSorted(kinds) {
-		return
+		return x
 	}
-	if x, err := c.permuted(r.Fit.X, kinds); err == nil {
-		again, before := r.likelihood, r.Fit.Ending
-		again.Starts = [][]float64{x}
-		r.Fit = again.Maximise()
-		r.Fit.Ending.Starts, r.Fit.Ending.Agreeing = before.Starts, before.Agreeing
-		r.Fit.Ending.Evaluations += before.Evaluations
+	if same, err := c.permuted(x, kinds); err == nil {
+		return same
 	}
+	return x // effects that treat kinds unlike have but one order
 }
 
 // permuted gives the parameters under which component k is what kinds[k] was.
@@ -167,9 +152,12 @@ func (r *Result) warn() {
 	r.Warnings = append(r.Warnings, r.Fit.Warnings...)
 	add := func(format string, args ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...)) }
 	again := r.Captures - r.Caught
+	if again == 0 && c.tellsFirst {
+		add("no animal was caught twice: nothing tells how catchable they are but the fall in new ones")
+	}
 	switch {
-	case r.N.Status == fit.NotEstimable && again == 0:
-		add("no animal was caught twice: the number not caught is not estimable")
+	case c.nights == 1:
+		add("one night cannot tell few catchable animals from many shy ones: N is not estimable")
 	case r.N.Status == fit.NotEstimable:
 		add("the number not caught is not estimable under this model")
 	case r.N.Status == fit.AtBoundary:

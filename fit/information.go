@@ -13,7 +13,6 @@ type Flat struct {
 	Direction []float64 // of length 1
 	Names     []string  // the parameters it moves most
 	Boundary  bool      // the likelihood rises towards an end of the range and stays level there
-	Outward   bool      // that end lies along Direction, not against it
 }
 
 // spectrum is the information matrix in its own axes.
@@ -78,15 +77,19 @@ func (c *climb) curve(f *Fit, best summit, s spectrum) {
 	n := len(best.at)
 	f.Covariance = NewMatrix(n)
 	f.Parameters = n
+	var level [][]float64
 	for k, axis := range s.axes {
 		x := c.basis.times(axis)
-		if !s.flat(k) {
-			for i := range n {
-				axpy(x[i]/s.values[k], x, f.Covariance[i])
-			}
+		if s.flat(k) {
+			level = append(level, x)
 			continue
 		}
-		flat := c.explore(best, axis, x)
+		for i := range n {
+			axpy(x[i]/s.values[k], x, f.Covariance[i])
+		}
+	}
+	for _, direction := range separated(level) {
+		flat := c.explore(f.X, best.value, direction)
 		if !flat.Boundary {
 			f.Parameters--
 		}
@@ -95,24 +98,50 @@ func (c *climb) curve(f *Fit, best summit, s spectrum) {
 	warnFlat(f)
 }
 
-// explore goes 8, 16 and 32 units both ways along a flat axis. Where the
+// separated turns directions that span a level plain into others that span it
+// too, each moving one parameter that none of the rest moves (Gauss–Jordan
+// elimination with full pivoting). So two parameters at the ends of their ranges
+// are not taken for one ridge.
+func separated(level [][]float64) [][]float64 {
+	done := make([]bool, len(level))
+	for range level {
+		row, column := -1, 0
+		for i, direction := range level {
+			for j, v := range direction {
+				if !done[i] && (row < 0 || math.Abs(v) > math.Abs(level[row][column])) {
+					row, column = i, j
+				}
+			}
+		}
+		pivot := level[row]
+		done[row] = true
+		for i, direction := range level {
+			if i != row {
+				axpy(-direction[column]/pivot[column], pivot, direction)
+				direction[column] = 0
+			}
+		}
+	}
+	return level
+}
+
+// explore goes 8, 16 and 32 units both ways along a level direction. Where the
 // likelihood falls on one side only, the parameter stands at an end of its
 // range.
-func (c *climb) explore(best summit, axis, x []float64) Flat {
-	falls := func(side float64) bool {
-		return slices.ContainsFunc([]float64{8, 16, 32}, func(step float64) bool {
-			y := slices.Clone(best.at)
-			axpy(side*step, axis, y)
-			return !(c.look(y).value < best.value+1e-3)
-		})
-	}
-	length := math.Sqrt(dot(x, x))
-	flat := Flat{Direction: slices.Clone(x)}
-	for i := range x {
+func (c *climb) explore(x []float64, value float64, direction []float64) Flat {
+	length := math.Sqrt(dot(direction, direction))
+	flat := Flat{Direction: slices.Clone(direction)}
+	for i := range flat.Direction {
 		flat.Direction[i] /= length
 	}
-	along, against := falls(1), falls(-1)
-	flat.Boundary, flat.Outward = along != against, against && !along
+	falls := func(side float64) bool {
+		return slices.ContainsFunc([]float64{8, 16, 32}, func(step float64) bool {
+			there := slices.Clone(x)
+			axpy(side*step, flat.Direction, there)
+			return !(-c.l.Log(there, nil) < value+1e-3)
+		})
+	}
+	flat.Boundary = falls(1) != falls(-1)
 	for i, d := range flat.Direction {
 		if math.Abs(d) > 0.3*maxAbs(flat.Direction) {
 			flat.Names = append(flat.Names, c.l.Names[i])

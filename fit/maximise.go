@@ -20,6 +20,9 @@ type Likelihood struct {
 	// exact derivatives there. A place it cannot judge may give NaN or −Inf.
 	// It may keep scratch space: it is never called twice at once.
 	Log func(x, gradient []float64) float64
+	// Canonical, if not nil, chooses among parameters that are the same model in
+	// another order (the kinds of a mixture), so that starts can agree.
+	Canonical func(x []float64) []float64
 }
 
 // An Ending says how the climb ended.
@@ -67,7 +70,7 @@ func (l Likelihood) Maximise() Fit {
 	tops := make([]summit, 0, len(l.Starts))
 	best := summit{value: math.Inf(1)}
 	for _, start := range l.Starts {
-		top := c.climb(c.basis.solveUpper(start))
+		top := c.canonical(c.climb(c.basis.solveUpper(start)))
 		tops = append(tops, top)
 		if top.value < best.value {
 			best = top
@@ -97,6 +100,18 @@ func hopeless(l Likelihood) Fit {
 	return f
 }
 
+// canonical carries a summit to the order of parameters that stands for all.
+func (c *climb) canonical(top summit) summit {
+	if c.l.Canonical == nil || math.IsInf(top.value, 1) {
+		return top
+	}
+	same := c.look(c.basis.solveUpper(c.l.Canonical(c.basis.times(top.at))))
+	if !(math.Abs(same.value-top.value) < 1e-9*(1+math.Abs(top.value))) {
+		return top
+	}
+	return same
+}
+
 // compareTops tells whether the starts agree, and whether a second summit as
 // high stands elsewhere along directions the data do speak about.
 func (c *climb) compareTops(f *Fit, best summit, tops []summit) {
@@ -116,15 +131,12 @@ func (c *climb) compareTops(f *Fit, best summit, tops []summit) {
 	}
 }
 
-// apart tells whether two summits differ by more than 0.01 once the flat
-// directions are set aside.
+// apart tells whether two summits differ by more than 0.01 on the link scale.
+// Where a direction is flat, being apart says nothing.
 func (c *climb) apart(f *Fit, a, b []float64) bool {
 	gap := c.basis.times(a)
 	axpy(-1, c.basis.times(b), gap)
-	if len(f.Flat) > 0 {
-		return false
-	}
-	return maxAbs(gap) > 0.01
+	return len(f.Flat) == 0 && maxAbs(gap) > 0.01
 }
 
 // A summit is where a climb ended: the lowest −ln L found, in the coordinates

@@ -23,75 +23,112 @@ func (l Likelihood) Profile(f Fit, i int) Interval {
 		return Interval{Lower: math.Inf(-1), Upper: math.Inf(1)}
 	}
 	w := &walk{l: l, f: f, i: i}
-	w.lower = w.end(-1)
-	w.upper = w.end(1)
-	return Interval{Lower: w.lower, Upper: w.upper, Better: w.better}
+	lower, upper := w.end(-1), w.end(1)
+	return Interval{Lower: lower, Upper: upper, Better: w.better}
 }
 
 type walk struct {
-	l            Likelihood
-	f            Fit
-	i            int
-	lower, upper float64
-	better       bool
+	l      Likelihood
+	f      Fit
+	i      int
+	better bool
 }
+
+// A stand is a place on the walk: where the parameter is held, where the
+// others went, and the signed root of the deviance there.
+type stand struct {
+	x, root float64
+	others  []float64
+}
+
+// farthest is how far, in units of the link scale or in standard errors, an
+// end is sought before it is called open.
+const farthest = 40
 
 // end brackets the crossing on one side, then closes in on it by the Illinois
 // form of the false position. The signed root of the deviance is followed, for
 // it is nearly straight.
 func (w *walk) end(side float64) float64 {
-	here, others := w.f.X[w.i], without(w.f.X, w.i)
-	step := side
-	if se := math.Sqrt(w.f.Covariance[w.i][w.i]); se > 0 && se < 10 {
-		step = side * z95 * se
-	}
-	a, ra := here, -z95
-	b := here + step
-	rb, warm := w.root(b, here, others)
-	for rb < 0 {
-		if math.Abs(b-here) > 60 {
+	inner := stand{w.f.X[w.i], -z95, without(w.f.X, w.i)}
+	first, drift := w.setOut()
+	step := side * z95 * first
+	outer := w.stand(inner.x+step, inner, drift)
+	for outer.root < 0 {
+		if math.Abs(outer.x-w.f.X[w.i]) > farthest*math.Max(1, first) {
 			return math.Inf(int(side))
 		}
-		a, ra, others = b, rb, warm
+		drift = between(inner, outer)
+		inner = outer
 		step *= 1.6
-		b += step
-		rb, warm = w.root(b, a, others)
+		outer = w.stand(inner.x+step, inner, drift)
 	}
-	for range 60 {
-		c := b - rb*(b-a)/(rb-ra)
-		if math.IsInf(rb, 1) || math.IsNaN(c) {
-			c = (a + b) / 2
-		}
-		rc, _ := w.root(c, a, others)
-		if math.Abs(rc) < 1e-8 || math.Abs(b-a) < 1e-12*(1+math.Abs(b)) {
-			return c
-		}
-		if (rc < 0) == (rb < 0) {
-			ra /= 2
-		} else {
-			a, ra = b, rb
-		}
-		b, rb = c, rc
-	}
-	return b
+	return w.close(inner, outer)
 }
 
-// root is √(deviance at x) − 1.96, with the other parameters at their best
-// there; they are sought from where they stood at from.
-func (w *walk) root(x, from float64, others []float64) (float64, []float64) {
-	start := append([]float64(nil), others...)
-	if v := w.f.Covariance[w.i][w.i]; v > 0 {
-		axpy((x-from)/v, without(w.f.Covariance[w.i], w.i), start)
+func (w *walk) close(a, b stand) float64 {
+	ra := a.root
+	for range 80 {
+		x := b.x - b.root*(b.x-a.x)/(b.root-ra)
+		if math.IsInf(b.root, 1) || math.IsNaN(x) {
+			x = (a.x + b.x) / 2
+		}
+		c := w.stand(x, a, between(a, b))
+		if math.Abs(c.root) < 1e-8 || math.Abs(b.x-a.x) < 1e-12*(1+math.Abs(b.x)) {
+			return x
+		}
+		if (c.root < 0) == (b.root < 0) {
+			ra /= 2
+		} else {
+			a, ra = b, b.root
+		}
+		b = c
 	}
-	value, best := w.l.fixed(w.i, x, start)
+	return b.x
+}
+
+// between is how the other parameters drift from one stand to another.
+func between(a, b stand) []float64 {
+	drift := make([]float64, len(a.others))
+	for k := range drift {
+		drift[k] = (b.others[k] - a.others[k]) / (b.x - a.x)
+	}
+	return drift
+}
+
+// setOut is the scale of the first step, and how the others may be expected to
+// drift with the parameter: as their covariance says, or along a flat direction.
+func (w *walk) setOut() (scale float64, drift []float64) {
+	variance := w.f.Covariance[w.i][w.i]
+	drift = make([]float64, len(w.f.X)-1)
+	if w.f.StatusOf(unit(len(w.f.X), w.i)) == Estimable && variance > 0 {
+		axpy(1/variance, without(w.f.Covariance[w.i], w.i), drift)
+		return math.Sqrt(variance), drift
+	}
+	steepest := 0.0
+	for _, flat := range w.f.Flat {
+		if share := math.Abs(flat.Direction[w.i]); share > steepest {
+			steepest = share
+			clear(drift)
+			axpy(1/flat.Direction[w.i], without(flat.Direction, w.i), drift)
+		}
+	}
+	return 1, drift
+}
+
+// stand holds the parameter at x; the others are sought from where they would
+// drift to, or else from where they stood.
+func (w *walk) stand(x float64, from stand, drift []float64) stand {
+	start := append([]float64(nil), from.others...)
+	axpy(x-from.x, drift, start)
+	value, others := w.l.fixed(w.i, x, start)
 	if math.IsInf(value, 1) {
-		value, best = w.l.fixed(w.i, x, others)
+		value, others = w.l.fixed(w.i, x, from.others)
 	}
 	deviance := 2*value - w.f.Minus2LnL
 	if deviance < -1e-4 {
 		w.better = true
 	}
-	return math.Sqrt(math.Max(0, deviance)) - z95, best
+	return stand{x, math.Sqrt(math.Max(0, deviance)) - z95, others}
 }
 
 // fixed is the lowest −ln L with parameter i held at x, and the others there.
