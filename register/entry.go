@@ -112,10 +112,11 @@ func (r *Register) effective(e *Entry) record.Body {
 	if e.Body == nil || !r.live(e.ID) {
 		return nil
 	}
-	if len(e.Twins) > 0 {
+	corrections := r.liveCorrections(e.ID)
+	settled := slices.ContainsFunc(corrections, func(c *Entry) bool { return c.Body.(record.Correction).Field == "" })
+	if len(e.Twins) > 0 && !settled {
 		e.disagree = append(e.disagree, twinDisagreement(e))
 	}
-	corrections := r.liveCorrections(e.ID)
 	if len(corrections) == 0 {
 		return e.Body
 	}

@@ -126,3 +126,27 @@ func TestCorrectRefusesWhatCannotBeRead(t *testing.T) {
 		t.Errorf("a night that can be: %v", err)
 	}
 }
+
+// Two lines of one id with other words disagree until a correction of the
+// whole line says which holds.
+func TestTwinsAreSettledByCorrectingTheWholeLine(t *testing.T) {
+	t.Parallel()
+	w := newWorld(2)
+	line := w.write(0, caught(1, 12, tag("T1")))
+	w.twinLast(1, caught(1, 12, tag("T7")))
+	r := fold(w.lines)
+	c, _ := r.Capture(captureID(1))
+	if len(c.Disagree) != 1 {
+		t.Fatalf("%d disagreements, want 1", len(c.Disagree))
+	}
+	correction, err := r.Correct(line, "", caught(1, 12, tag("T1")), "the sheet says T1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.write(0, correction)
+	r = fold(w.lines)
+	c, _ = r.Capture(captureID(1))
+	if len(c.Disagree) != 0 || c.Handled.Marks[0].Text != "T1" {
+		t.Errorf("mark %s, disagreements %v", c.Handled.Marks[0].Text, c.Disagree)
+	}
+}
