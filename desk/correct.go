@@ -85,7 +85,7 @@ type Version struct {
 }
 
 // versions tells the two sides of a disagreement: two corrections of one
-// field, or two lines that each state a part of a capture.
+// field, two lines that each state a part of a capture, or two lines of one id.
 func (w words) versions(d register.Disagreement) []Version {
 	var out []Version
 	for i, id := range d.Lines {
@@ -93,8 +93,11 @@ func (w words) versions(d register.Disagreement) []Version {
 		v.On, v.Value = d.Lines[len(d.Lines)-1-i], "null" // the other line gives up its part
 		if e, ok := w.Line(id); ok {
 			v.Who, v.At = e.Who, w.clock(e.At(), record.Night{})
-			if c, ok := e.Body.(record.Correction); ok {
+			switch c, ok := e.Body.(record.Correction); {
+			case ok:
 				v.On, v.Value = c.Line, d.Values[i]
+			case d.Field == "": // twins: lines of one id
+				v.On, v.Value = id, d.Values[i]
 			}
 		}
 		out = append(out, v)

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"dawnround/mark"
 	"dawnround/page"
 	"dawnround/record"
 	"dawnround/register"
@@ -74,27 +73,6 @@ type Account struct {
 	Left   string `json:"left"`
 	Right  string `json:"right"`
 	Agrees bool   `json:"agrees"`
-}
-
-// LabelCount is how far a reserved series of labels is used up.
-type LabelCount struct {
-	Series  string   `json:"series"` // "not reserved" for labels of no series
-	For     string   `json:"for,omitempty"`
-	Tonight int      `json:"tonight"`
-	Used    int      `json:"used"`
-	Of      int      `json:"of,omitempty"`
-	Twice   []string `json:"twice,omitempty"`
-}
-
-// Task is something to be done by a time.
-type Task struct {
-	FollowUp uuid.UUID `json:"follow_up"`
-	On       string    `json:"on"`
-	What     string    `json:"what"`
-	Who      string    `json:"who,omitempty"`
-	Due      string    `json:"due"`
-	Late     bool      `json:"late"`
-	Done     string    `json:"done,omitempty"`
 }
 
 func (d *desk) evening(w http.ResponseWriter, r *http.Request) {
@@ -203,7 +181,7 @@ func (w words) window(e Evening) (from, to time.Time) {
 }
 
 // counts are what the accounts of a night compare.
-type counts struct{ set, seen, bagged, released, open int }
+type counts struct{ set, seen, bagged, released int }
 
 func (s *counts) animal(c *register.Capture) {
 	if c.Bagged != nil || c.Handled != nil {
@@ -376,78 +354,6 @@ func (w words) twoProtocols() []Item {
 					replaced(a.Replaces), version(b.Version), version(a.Version)), Do: "Adopt once more the one that holds, under Programme."})
 			}
 		}
-	}
-	return out
-}
-
-// labelCounts compares labels used with those reserved.
-func (w words) labelCounts(captures []*register.Capture) []LabelCount {
-	tonight := map[string]int{}
-	for _, c := range captures {
-		if c.Handled != nil {
-			for _, s := range c.Handled.Samples {
-				tonight[s.Label]++
-			}
-		}
-	}
-	delete(tonight, "")
-	var out []LabelCount
-	for _, l := range w.Labels() {
-		s, err := mark.ParseSeries(l.Series)
-		if err != nil {
-			continue
-		}
-		out = append(out, w.countSeries(s, l, tonight))
-	}
-	rest := LabelCount{Series: "not reserved"}
-	for _, label := range sorted(tonight) {
-		rest.count(label, tonight[label], len(w.LabelUse(label)))
-	}
-	if rest.Tonight > 0 {
-		out = append(out, rest)
-	}
-	return out
-}
-
-// countSeries counts one series and takes its labels off tonight's.
-func (w words) countSeries(s mark.Series, l record.Labels, tonight map[string]int) LabelCount {
-	out := LabelCount{Series: l.Series, For: joined(", ", l.Sample, l.Team), Of: int(s.Last - s.First + 1)}
-	for label, ok := s.Next(""); ok; label, ok = s.Next(label) {
-		if used := len(w.LabelUse(label)); used > 0 {
-			out.count(label, tonight[label], used)
-		}
-		delete(tonight, label)
-	}
-	return out
-}
-
-func (l *LabelCount) count(label string, tonight, used int) {
-	l.Tonight += tonight
-	l.Used++
-	if used > 1 {
-		l.Twice = append(l.Twice, label)
-	}
-}
-
-// due gives what is to be done before an instant and is not done.
-func (w words) due(before time.Time) []Task {
-	var out []Task
-	for _, t := range w.FollowUps() {
-		if t.Done != nil || t.Due.After(before) {
-			continue
-		}
-		out = append(out, w.task(t))
-	}
-	return out
-}
-
-func (w words) task(t register.Task) Task {
-	out := Task{FollowUp: t.FollowUp.FollowUp, On: w.subject(t.On), What: t.What, Who: t.Who, Due: "no date"}
-	if !t.Due.IsZero() {
-		out.Due, out.Late = t.Due.In(w.zone).Format("2 Jan 2006 15:04"), t.Due.Before(w.now) && t.Done == nil
-	}
-	if t.Done != nil {
-		out.Done = joined(", ", t.Done.Result, w.clock(t.Done.At, record.Night{}))
 	}
 	return out
 }
