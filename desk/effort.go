@@ -73,6 +73,9 @@ func (w words) effortRow(n register.Night, counted record.Effort, caught []*regi
 	row.Set += counted.Traps
 	row.Known = row.Known || counted.Trapped == "no" || counted.Traps > 0
 	row.Doubt = counted.Doubt
+	if counted.Traps > 0 && len(n.Checks) == 0 {
+		row.Doubt = joined("; ", row.Doubt, "sprung traps not written")
+	}
 	came := map[string]int{}
 	for _, c := range n.Checks {
 		came[c.Trap] = max(came[c.Trap], w.cameTo(c))

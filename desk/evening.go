@@ -360,7 +360,7 @@ func (w words) twoProtocols() []Item {
 
 // Text writes the evening for a terminal.
 func (e Evening) Text(out io.Writer) {
-	fmt.Fprintf(out, "%s, %s\n\n", sentenceStart(e.Words), page.List(e.Sites))
+	fmt.Fprintf(out, "%s, %s\n\n", sentenceStart(e.Words), traps(e.Sites))
 	for i, item := range e.Open {
 		fmt.Fprintf(out, "%2d  %-15s %s\n                    %s\n", i+1, item.Kind, item.What, item.Do)
 		for _, v := range item.Versions {

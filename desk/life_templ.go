@@ -49,9 +49,9 @@ func lifePage(f page.Frame, l Life) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var3 string
-			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(joined(" · ", l.Species, page.List(l.Sites)))
+			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(joined(" · ", l.Species, traps(l.Sites)))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 11, Col: 66}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `life.templ`, Line: 11, Col: 62}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 			if templ_7745c5c3_Err != nil {

@@ -248,7 +248,7 @@ func (w words) tripTasks(id string, captures []*register.Capture) []Task {
 // tripSentence drafts the trip in one plain sentence.
 func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 	handled, fresh := map[uuid.UUID]bool{}, map[uuid.UUID]bool{}
-	times, deaths := 0, 0
+	times, deaths, told := 0, 0, false
 	for _, c := range captures {
 		if c.Released != nil && c.Released.Fate.Ends() || c.Handled != nil && c.Handled.Status == record.FoundDead {
 			deaths++
@@ -258,6 +258,7 @@ func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 		}
 		handled[c.Animal] = true
 		times++
+		told = told || c.Handled.Status != record.StatusUnknown
 		if c.Handled.Status == record.New {
 			fresh[c.Animal] = true
 		}
@@ -267,7 +268,11 @@ func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 		effort = "In " + page.Count(p.Total.Set, "trap-night", "trap-nights")
 	}
 	out := []string{fmt.Sprintf("%s we handled %s %s", effort, page.Count(len(handled), "animal", "animals"), page.Count(times, "time", "times"))}
-	out = append(out, fmt.Sprintf("%d %s new", len(fresh), plural(len(fresh), "was", "were")))
+	if told {
+		out = append(out, fmt.Sprintf("%d %s new", len(fresh), plural(len(fresh), "was", "were")))
+	} else if times > 0 {
+		out = append(out, "which were new is not written")
+	}
 	if examined, with := w.breeding(captures); examined > 0 {
 		out = append(out, fmt.Sprintf("%d of %d adult females examined had young", with, examined))
 	}
@@ -301,7 +306,7 @@ func (w words) breeding(captures []*register.Capture) (examined, with int) {
 
 // Text writes the summary for a terminal.
 func (p TripPage) Text(out io.Writer) {
-	fmt.Fprintf(out, "%s, %s, %s\n%s\n\n", p.Name, page.List(p.Sites), p.Nights, p.Sentence)
+	fmt.Fprintf(out, "%s, %s, %s\n%s\n\n", p.Name, traps(p.Sites), p.Nights, p.Sentence)
 	fmt.Fprintf(out, "%-8s %-11s %5s %7s %6s %8s %8s %9s %7s\n", "site", "night", "set", "target", "other", "sprung", "disabled", "corrected", "per 100")
 	for _, e := range append(slices.Clone(p.Effort), p.Total) {
 		fmt.Fprintf(out, "%-8s %-11s %5s %7d %6d %8d %8d %9s %7s\n", e.Site, e.nightWords(), e.setWords(), e.Target, e.Bycatch, e.Sprung, e.Disabled, e.correctedWords(), e.successWords())

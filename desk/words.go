@@ -92,10 +92,10 @@ func (w words) markOf(a *register.Animal) string {
 
 func spot(c *register.Capture) string { return trapAt(c.At.Site, c.At.Trap) }
 
-// trapAt names a trap of a site; a name that begins with the site's code says
-// both.
+// trapAt names a trap of a site; a name that is the site's letters and a number
+// says both, where 11 may be trap 1 of site 1.
 func trapAt(site, trap string) string {
-	if strings.HasPrefix(trap, site) {
+	if rest, ok := strings.CutPrefix(trap, site); ok && site != "" && !number(site[len(site)-1:]) && rest != "" && number(rest[:1]) {
 		return trap
 	}
 	return spaced(site, trap)

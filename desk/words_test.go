@@ -76,3 +76,12 @@ func TestStatesInWords(t *testing.T) {
 		}
 	}
 }
+
+func TestTrapAtASite(t *testing.T) {
+	t.Parallel()
+	for _, c := range [][3]string{{"K", "K4", "K4"}, {"K", "4", "K 4"}, {"1", "11", "1 11"}, {"K", "Kurrajong", "K Kurrajong"}, {"", "B3", "B3"}, {"K", "", "K"}} {
+		if got := trapAt(c[0], c[1]); got != c[2] {
+			t.Errorf("trap %q of site %q: %q, want %q", c[1], c[0], got, c[2])
+		}
+	}
+}

@@ -77,7 +77,8 @@ func (w words) beside(e *register.Entry, here map[uuid.UUID]bool) bool {
 	return false
 }
 
-// another reports one more trap of a site, as when a whole grid is entered.
+// another reports one more line of book-keeping like the one before, as when a
+// whole grid or a list of trips is entered.
 func (w words) another(out []Written, lines []*register.Entry, e *register.Entry) bool {
 	if len(out) == 0 || e.Now() == nil {
 		return false
@@ -89,7 +90,14 @@ func (w words) another(out []Written, lines []*register.Entry, e *register.Entry
 	}
 	a, trapBefore := last.Now().(record.Trap)
 	b, trap := e.Now().(record.Trap)
-	return trapBefore && trap && a.Site == b.Site
+	if trapBefore || trap {
+		return trapBefore && trap && a.Site == b.Site
+	}
+	switch e.Now().(type) {
+	case record.Trip, record.Labels, record.Tare:
+		return last.Kind == e.Kind
+	}
+	return false
 }
 
 func (w words) line(e *register.Entry, night record.Night) Written {
