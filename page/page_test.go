@@ -119,6 +119,35 @@ func TestPen(t *testing.T) {
 	}
 }
 
+func TestLight(t *testing.T) {
+	t.Parallel()
+	for light, want := range map[string]Mode{"night": Night, "day": Day, "": Auto, "disco": Auto} {
+		w := post("/light", url.Values{"light": {light}, "back": {"/round"}})
+		if w.Code != 303 || w.Header().Get("Location") != "/round" {
+			t.Errorf("light %q: %d to %q", light, w.Code, w.Header().Get("Location"))
+		}
+		r := httptest.NewRequest("GET", "/round", nil)
+		for _, c := range w.Result().Cookies() {
+			r.AddCookie(c)
+		}
+		if got := FrameOf(r, "", "", "", time.Time{}).Mode; got != want {
+			t.Errorf("light %q: the next page is %q, want %q", light, got, want)
+		}
+	}
+}
+
+func TestRefusalLeadsBack(t *testing.T) {
+	t.Parallel()
+	for referer, want := range map[string]string{
+		"http://example.com/bench/1?x=2": "/bench/1?x=2", "https://elsewhere.example/": "/", "": "/", "http://example.com/static/none.css": "/",
+	} {
+		w := get(t, "/static/none.css", func(r *http.Request) { r.Header.Set("Referer", referer) })
+		if got := pagetest.Read(t, w.Body.String()).One("a.button").Attr("href"); got != want {
+			t.Errorf("from %q back to %q, want %q", referer, got, want)
+		}
+	}
+}
+
 func TestStaticUnderItsChecksum(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"notebook.css", "night.css", "swap.js", "clock.js", "reader.js", "icon.svg"} {

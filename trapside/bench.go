@@ -63,6 +63,9 @@ func (t *Trapside) fillCard(c *Card) bool {
 		c.Bags = t.bags(r, Where{Site: kept.At.Site, Night: kept.At.Night}, now)
 		for i := range c.Bags {
 			c.Bags[i].Current = c.Bags[i].ID == c.ID
+			if !c.Bags[i].Current && c.Bags[i].Trap == c.Trap {
+				c.Flags = append(c.Flags, Flag{Note: page.NoteOf("note", togetherSays)})
+			}
 		}
 		if kept.Released != nil {
 			c.kept(r, kept)
@@ -70,6 +73,8 @@ func (t *Trapside) fillCard(c *Card) bool {
 	})
 	return found
 }
+
+const togetherSays = "Another animal of this trap still waits. A mother and her dependent young are let go together."
 
 // kept says what was kept of an animal that has left the hand.
 func (c *Card) kept(r *register.Register, k *register.Capture) {

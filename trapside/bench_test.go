@@ -154,6 +154,48 @@ func TestBlankIsNotZero(t *testing.T) {
 	}
 }
 
+func TestNotCheckedInOneTap(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	card := d.caught()
+	d.do(card+"/mark", "text", other)
+	for range 9 {
+		p := d.see(card)
+		row := p.One(".card-row.next")
+		form := row.All("form.choices")
+		if !row.Has(`button[value="nc"]`) {
+			d.in(card, row.Attr("data-row"), map[string]string{"sex": "male", "stage": "adult"}[row.Attr("data-row")])
+			continue
+		}
+		d.in(card, form[0].Fields()["field"], "nc")
+		if row.Attr("data-row") == "pes" {
+			break
+		}
+	}
+	d.do(card + "/keep")
+	h := d.capture(card).Handled
+	for _, trait := range []string{"mass", "testis.left", "pes"} {
+		if h.Measures[trait].Is() != record.NotChecked {
+			t.Errorf("%s is %+v, want not checked", trait, h.Measures[trait])
+		}
+	}
+	if got := h.Measures["testis.right"].Is(); got != record.Unknown {
+		t.Errorf("the right testis, of which nobody spoke, is %q", got)
+	}
+}
+
+func TestMotherAndYoungLeaveTogether(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	round := d.roundOpen()
+	d.do("/round/check", "round", round, "trap", "K1", "outcome", "capture")
+	p := d.do("/round/check", "round", round, "trap", "K1", "outcome", "capture")
+	card := p.All(`.waiting [data-trap="K1"] a`)[0].Attr("href")
+	if got := d.see(card).Text(); !strings.Contains(got, "are let go together") {
+		t.Errorf("the card says %q", got)
+	}
+}
+
 func TestMissingBeforeRelease(t *testing.T) {
 	t.Parallel()
 	d := open(t)

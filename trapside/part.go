@@ -66,6 +66,17 @@ func (c *Card) turnOf(row string) bool {
 	return slices.ContainsFunc(c.Rows, func(r Row) bool { return r.Key == row && r.Next })
 }
 
+// stateField is the field that a state without a value goes to: the first of
+// the row with nothing in it, or the net weight.
+func (r Row) stateField() string {
+	for _, in := range r.Inputs {
+		if in.Next && r.Kind != "weight" {
+			return in.Field
+		}
+	}
+	return r.Field
+}
+
 // about is what stands under the name: the species, and what to know.
 func (c *Card) about() string {
 	words := append([]string{c.Sheet}, c.Facts...)

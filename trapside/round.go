@@ -36,7 +36,7 @@ type RoundPage struct {
 	Light      []page.Pair
 	Weather    []string
 	Bycatch    []page.Option
-	Unfinished []Bag // drafts and animals of other nights that never left the hand
+	Unfinished []Bag // animals of other sites and nights that never left the hand
 	Says       string
 }
 
@@ -307,7 +307,8 @@ func (t *Trapside) bags(r *register.Register, at Where, now time.Time) []Bag {
 	return waiting
 }
 
-// unfinished are the animals of other nights that nobody wrote released.
+// unfinished are the animals of other sites and nights that nobody wrote
+// released.
 func (t *Trapside) unfinished(r *register.Register, at Where, now time.Time) []Bag {
 	var out []Bag
 	for _, c := range r.Captures() {

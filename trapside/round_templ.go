@@ -1345,7 +1345,7 @@ func unfinished(bags []Bag) templ.Component {
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
 		if len(bags) > 0 {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 115, "<h2>Unfinished</h2><p class=\"faint\">Animals of other nights that nobody wrote released. What was written of them is kept.</p><ul class=\"plain waiting\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 115, "<h2>Unfinished</h2><p class=\"faint\">Animals of other sites and nights that nobody wrote released. What was written of them is kept.</p><ul class=\"plain waiting\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

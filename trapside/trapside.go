@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"slices"
 	"sync"
 	"time"
 
@@ -222,13 +221,6 @@ func (t *Trapside) drop(id uuid.UUID) error {
 	}
 	delete(t.steps, id)
 	return nil
-}
-
-// stepsOf is a draft's steps as they stand now.
-func (t *Trapside) stepsOf(id uuid.UUID) []record.Step {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	return slices.Clone(t.steps[id])
 }
 
 var errGone = errors.New("this animal has left the hand: its lines are kept, and a correction is a new line")
