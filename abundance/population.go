@@ -53,7 +53,7 @@ func (r *Result) count(name string, in func(group int) bool) fit.Estimate {
 	}
 	status := r.Fit.StatusOf(n.gradient)
 	switch {
-	case status == fit.NotEstimable || status == fit.AtBoundary && r.runsAway(n):
+	case status == fit.NotEstimable || !(n.value < noLimit) || status == fit.AtBoundary && n.value > 1e3*(n.caught+1):
 		return fit.Lost(name)
 	case status == fit.AtBoundary:
 		e := fit.Estimate{Name: name, Value: n.value, SE: math.NaN(), Lower: n.caught, Upper: math.NaN(), Status: fit.AtBoundary}
@@ -124,12 +124,6 @@ func (c *closed) collect(gradient []float64) {
 	}
 }
 
-// runsAway tells whether N at the end of its range is without limit, rather
-// than the number caught.
-func (r *Result) runsAway(n number) bool {
-	return !(n.value < 1e3*(n.caught+1))
-}
-
 // onlyUnseen is the parameter behind N where there is just one.
 func (c *closed) onlyUnseen(in func(int) bool) int {
 	only := -1
@@ -156,10 +150,12 @@ func (r Result) ProfileN() (lower, upper float64, ok bool) {
 	return limit(caught, interval.Lower), limit(caught, interval.Upper), !interval.Better
 }
 
-// limit is an end of an interval for N from one for ln(N − caught); beyond a
-// thousand million there is no end.
+// noLimit is an N that stands for one without limit.
+const noLimit = 1e9
+
+// limit is an end of an interval for N from one for ln(N − caught).
 func limit(caught, logUnseen float64) float64 {
-	if n := caught + math.Exp(logUnseen); n < 1e9 {
+	if n := caught + math.Exp(logUnseen); n < noLimit {
 		return n
 	}
 	return math.Inf(1)

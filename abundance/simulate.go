@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"dawnround/fit"
 )
@@ -106,10 +107,10 @@ func (c *closed) trap(profile int, rng *rand.Rand) []bool {
 
 // A Bootstrap is N over simulated repetitions of the trapping.
 type Bootstrap struct {
-	N         fit.Estimate // the fit's N, with the bootstrap's error and percentile interval
+	N         fit.Estimate // the fit's N, with the bootstrap's error and percentile interval, from the number caught up
 	Asked     int
 	Done      int // finished before it was stopped, failures included
-	Failed    int // in which N was not estimable: the interval is then too narrow above
+	Failed    int // in which N was not estimable; they count as N without limit
 	Seed      uint64
 	Estimates []float64
 }
@@ -121,7 +122,7 @@ func (r Result) Bootstrap(ctx context.Context, replication fit.Replication) (Boo
 	if r.N.Status == fit.NotEstimable {
 		return Bootstrap{N: r.N}, fmt.Errorf("N is not estimable under this model: there is nothing to simulate from")
 	}
-	return gather(ctx, replication, r.N, func(rng *rand.Rand) (float64, error) {
+	return gather(ctx, replication, r.N, r.Caught, func(rng *rand.Rand) (float64, error) {
 		apart := r
 		own := *r.closed
 		own.scratch = newScratch(len(own.x), own.components)
@@ -155,7 +156,7 @@ func Resample(ctx context.Context, replication fit.Replication, h Histories, n f
 			animals = append(animals, i)
 		}
 	}
-	return gather(ctx, replication, n, func(rng *rand.Rand) (float64, error) {
+	return gather(ctx, replication, n, len(animals), func(rng *rand.Rand) (float64, error) {
 		drawn := h
 		drawn.Count = make([]int, len(h.Caught))
 		for range whole(n.Value, rng) {
@@ -171,10 +172,17 @@ func Resample(ctx context.Context, replication fit.Replication, h Histories, n f
 	})
 }
 
-func gather(ctx context.Context, replication fit.Replication, n fit.Estimate, once func(*rand.Rand) (float64, error)) (Bootstrap, error) {
+// gather takes a repetition in which N is not estimable for one without limit.
+func gather(ctx context.Context, replication fit.Replication, n fit.Estimate, caught int, once func(*rand.Rand) (float64, error)) (Bootstrap, error) {
 	done, err := fit.Repeat(ctx, replication, once)
 	b := Bootstrap{N: n, Asked: done.Asked, Done: done.Done(), Failed: done.Failed, Seed: done.Seed, Estimates: done.Values}
-	b.N.Lower, b.N.Upper, b.N.SE = fit.Percentiles(done.Values)
+	_, _, b.N.SE = fit.Percentiles(done.Values)
+	all := slices.Clone(done.Values)
+	for range done.Failed {
+		all = append(all, math.Inf(1))
+	}
+	b.N.Lower, b.N.Upper, _ = fit.Percentiles(all)
+	b.N.Lower = math.Max(b.N.Lower, float64(caught))
 	return b, err
 }
 

@@ -96,15 +96,15 @@ func (f Fit) Variance(gradient []float64) float64 {
 // gradient is by the parameters on their link scale.
 func (f Fit) Derive(name string, value float64, gradient []float64, link Link) Estimate {
 	e := Estimate{Name: name, Value: value, Status: f.StatusOf(gradient)}
-	switch e.Status {
-	case NotEstimable:
-		return Lost(name)
-	case AtBoundary:
-		e.SE, e.Lower, e.Upper = math.NaN(), math.NaN(), math.NaN()
-		return e
-	}
 	e.SE = math.Sqrt(f.Variance(gradient))
 	half := z95 * e.SE / link.Slope(value)
+	switch {
+	case e.Status == NotEstimable || math.IsNaN(value) || math.IsInf(value, 0):
+		return Lost(name)
+	case e.Status == AtBoundary || math.IsNaN(half) || math.IsInf(half, 0):
+		e.SE, e.Lower, e.Upper, e.Status = math.NaN(), math.NaN(), math.NaN(), AtBoundary
+		return e
+	}
 	e.Lower, e.Upper = link.Natural(link.Eta(value)-half), link.Natural(link.Eta(value)+half)
 	return e
 }

@@ -112,8 +112,8 @@ func Percentiles(values []float64) (lower, upper, sd float64) {
 func Quantile(sorted []float64, p float64) float64 {
 	at := p * float64(len(sorted)-1)
 	below := int(at)
-	if below+1 >= len(sorted) {
-		return sorted[len(sorted)-1]
+	if below+1 >= len(sorted) || sorted[below] == sorted[below+1] || at == float64(below) {
+		return sorted[below]
 	}
 	return sorted[below] + (at-float64(below))*(sorted[below+1]-sorted[below])
 }

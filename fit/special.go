@@ -31,11 +31,11 @@ func digammaTail(x float64) float64 {
 	return 1/(2*x) - y*(1.0/12-y*(1.0/120-y*(1.0/252-y/240)))
 }
 
-// Digamma is ψ(x), the derivative of ln Γ(x), for x > 0: raised above 12 by
+// Digamma is ψ(x), the derivative of ln Γ(x), for x > 0: raised above 20 by
 // its recurrence, then by its series (Abramowitz & Stegun 1964, 6.3.5, 6.3.18).
 func Digamma(x float64) float64 {
 	back := 0.0
-	for ; x < 12; x++ {
+	for ; x < 20; x++ {
 		back += 1 / x
 	}
 	return math.Log(x) + digammaTail(x) - 1/x - back
