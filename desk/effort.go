@@ -20,6 +20,7 @@ type EffortRow struct {
 	Bycatch  int          `json:"bycatch"`  // traps that held another
 	Sprung   int          `json:"sprung"`   // traps found shut and empty, or whose animal got away
 	Disabled int          `json:"disabled"` // traps found out of order
+	Captured bool         `json:"captures_only,omitempty"` // nobody wrote which traps were sprung or disabled
 	Doubt    string       `json:"doubt,omitempty"`
 }
 
@@ -74,7 +75,7 @@ func (w words) effortRow(n register.Night, counted record.Effort, caught []*regi
 	row.Known = row.Known || counted.Trapped == "no" || counted.Traps > 0
 	row.Doubt = counted.Doubt
 	if counted.Traps > 0 && len(n.Checks) == 0 {
-		row.Doubt = joined("; ", row.Doubt, "sprung traps not written")
+		row.Captured = true
 	}
 	came := map[string]int{}
 	for _, c := range n.Checks {
@@ -136,6 +137,7 @@ func total(rows []EffortRow) EffortRow {
 		t.Sprung += r.Sprung
 		t.Disabled += r.Disabled
 		t.Known = t.Known && r.Known
+		t.Captured = t.Captured || r.Captured
 	}
 	return t
 }
@@ -154,17 +156,36 @@ func (e EffortRow) setWords() string {
 	return fmt.Sprint(e.Set)
 }
 
+// sprungWords is a count of traps found shut or out of order; where nobody
+// wrote them, what is known is only a part.
+func (e EffortRow) sprungWords(n int) string {
+	switch {
+	case !e.Captured:
+		return fmt.Sprint(n)
+	case n == 0:
+		return "?"
+	}
+	return fmt.Sprintf("%d + ?", n)
+}
+
+// correctedWords is at most so many where sprung traps were not written.
 func (e EffortRow) correctedWords() string {
-	if !e.Known {
+	switch {
+	case !e.Known:
 		return "not known"
+	case e.Captured:
+		return fmt.Sprintf("≤ %g", e.Corrected())
 	}
 	return fmt.Sprintf("%g", e.Corrected())
 }
 
 func (e EffortRow) successWords() string {
 	s, ok := e.Success()
-	if !ok {
+	switch {
+	case !ok:
 		return "–"
+	case e.Captured:
+		return fmt.Sprintf("≥ %.2f", s)
 	}
 	return fmt.Sprintf("%.2f", s)
 }

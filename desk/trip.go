@@ -309,7 +309,7 @@ func (p TripPage) Text(out io.Writer) {
 	fmt.Fprintf(out, "%s, %s, %s\n%s\n\n", p.Name, traps(p.Sites), p.Nights, p.Sentence)
 	fmt.Fprintf(out, "%-8s %-11s %5s %7s %6s %8s %8s %9s %7s\n", "site", "night", "set", "target", "other", "sprung", "disabled", "corrected", "per 100")
 	for _, e := range append(slices.Clone(p.Effort), p.Total) {
-		fmt.Fprintf(out, "%-8s %-11s %5s %7d %6d %8d %8d %9s %7s\n", e.Site, e.nightWords(), e.setWords(), e.Target, e.Bycatch, e.Sprung, e.Disabled, e.correctedWords(), e.successWords())
+		fmt.Fprintf(out, "%-8s %-11s %5s %7d %6d %8s %8s %9s %7s\n", e.Site, e.nightWords(), e.setWords(), e.Target, e.Bycatch, e.sprungWords(e.Sprung), e.sprungWords(e.Disabled), e.correctedWords(), e.successWords())
 	}
 	fmt.Fprintln(out)
 	for _, c := range p.Caught {

@@ -267,9 +267,9 @@ func tripPage(f page.Frame, p TripPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var16 string
-			templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(p.Name)
+			templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(tripName(p))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 45, Col: 14}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 45, Col: 19}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 			if templ_7745c5c3_Err != nil {
@@ -327,7 +327,7 @@ func tripPage(f page.Frame, p TripPage) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<p class=\"faint small\">Corrected: traps set, less half a night for each sprung by anything (animal, another animal, or empty), which stood shut for half the night on average. After Nelson and Clark 1973, from memory. Per 100: traps with an animal that is studied, per 100 corrected trap-nights.</p><h2>Captures</h2>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<p class=\"faint small\">Corrected: traps set, less half a night for each sprung by anything (animal, another animal, or empty), which stood shut for half the night on average. After Nelson and Clark 1973, from memory. A question mark: nobody wrote it; a number beside ≤ or ≥ is then only a bound. Per 100: traps with an animal that is studied, per 100 corrected trap-nights.</p><h2>Captures</h2>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -718,9 +718,9 @@ func effortCells(e EffortRow) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var37 string
-		templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprint(e.Sprung))
+		templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(e.sprungWords(e.Sprung))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 137, Col: 61}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 137, Col: 64}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var37))
 		if templ_7745c5c3_Err != nil {
@@ -731,9 +731,9 @@ func effortCells(e EffortRow) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var38 string
-		templ_7745c5c3_Var38, templ_7745c5c3_Err = templ.JoinStringErrs(fmt.Sprint(e.Disabled))
+		templ_7745c5c3_Var38, templ_7745c5c3_Err = templ.JoinStringErrs(e.sprungWords(e.Disabled))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 138, Col: 58}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `trip.templ`, Line: 138, Col: 61}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var38))
 		if templ_7745c5c3_Err != nil {
@@ -1143,6 +1143,14 @@ func tripAnimalsTable(p TripPage) templ.Component {
 		}
 		return nil
 	})
+}
+
+// tripName is a trip's name, told apart from a bare number.
+func tripName(p TripPage) string {
+	if p.Name == p.Trip {
+		return "Trip " + p.Trip
+	}
+	return p.Name
 }
 
 func tripHead(p TripPage) []page.Pair {

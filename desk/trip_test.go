@@ -66,7 +66,7 @@ func TestEffortOfTrapsNotNamed(t *testing.T) {
 		for _, e := range p.Effort {
 			got = append(got, e.Site+" "+e.setWords()+" "+e.correctedWords())
 		}
-		if want := []string{"S1 49 49", "S2 ? not known", "S3 0 0"}; !slices.Equal(got, want) {
+		if want := []string{"S1 49 ≤ 49", "S2 ? not known", "S3 0 0"}; !slices.Equal(got, want) {
 			t.Errorf("got %q, want %q", got, want)
 		}
 		if p.Total.Known {
