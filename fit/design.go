@@ -337,7 +337,11 @@ func Coefficients(x [][]float64, eta []float64) ([]float64, error) {
 	}
 	beta := d.Basis.times(projected)
 	for i, row := range x {
-		if !(math.Abs(dot(row, beta)-eta[i]) <= 1e-8*(1+math.Abs(eta[i]))) {
+		size := 1 + math.Abs(eta[i])
+		for j, v := range row {
+			size += math.Abs(v * beta[j])
+		}
+		if !(math.Abs(dot(row, beta)-eta[i]) <= 1e-8*size) {
 			return nil, fmt.Errorf("value %d: this predictor cannot take these values together", i+1)
 		}
 	}

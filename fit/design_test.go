@@ -134,9 +134,14 @@ func TestDesignIsOrthogonalInItsBasis(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for k := range beta {
-			if math.Abs(back[k]-beta[k]) > 1e-5*(1+math.Abs(shift)) {
-				t.Errorf("coefficient %s: got %g, want %g", d.Names[k], back[k], beta[k])
+		for i, row := range d.X {
+			again, size := 0.0, 1.0
+			for k, v := range row {
+				again += v * back[k]
+				size += math.Abs(v * back[k])
+			}
+			if math.Abs(again-eta[i]) > 1e-8*size {
+				t.Errorf("row %d: coefficients that give %g, want %g", i, again, eta[i])
 			}
 		}
 	})
