@@ -1,0 +1,204 @@
+package call
+
+import (
+	"strings"
+
+	"dawnround/record"
+)
+
+// sexing reads the sex of the animal. "She" and "he" alone say nothing.
+func (rd *reading) sexing() bool {
+	i := rd.at
+	id, n := rd.lexID(i, kSex)
+	if n == 0 || rd.negatedAt(i) || rd.isForeign(i+n) && id != "not told" {
+		return rd.writtenSex(i)
+	}
+	if !rd.nearKnown(i, n) {
+		return false
+	}
+	if f, ok := rd.out.Field("sex"); ok && f.Value != id && !rd.correcting {
+		f.Pending = true
+		rd.ask(Question{About: "sex", Says: f.Value + " or " + id + "?", Among: []string{f.Value, id}}, i, i+n)
+		rd.at = i + n
+		return true
+	}
+	rd.unask("sex")
+	rd.correcting = false
+	rd.take(Field{At: "sex", Value: id}, i, i+n)
+	rd.last = "sex"
+	if k, ok := known(rd.given.Last, "sex"); ok && k.Value != id && !rd.previous && id != string(record.Unsexed) {
+		rd.flagLast("sex", "last time "+k.Value)
+		rd.ask(Question{About: "sex", Says: id + "; last time " + k.Value + ". Same animal?"}, i, i+n)
+	}
+	return true
+}
+
+// writtenSex reads F and M among other shorthand.
+func (rd *reading) writtenSex(i int) bool {
+	w := rd.word(i)
+	if w != "f" && w != "m" || !rd.toks[i].capital || rd.joined(i+1) && rd.isNumber(i+1) || rd.hasUnknown() {
+		return false
+	}
+	sex := map[string]string{"f": "female", "m": "male"}[w]
+	rd.take(Field{At: "sex", Value: sex}, i, i+1)
+	return true
+}
+
+// hasUnknown tells whether any longer word of the phrase is none of the
+// vocabulary.
+func (rd *reading) hasUnknown() bool {
+	for i, t := range rd.toks {
+		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && t.text != "n/c" {
+			return true
+		}
+	}
+	return false
+}
+
+// nearKnown tells whether a word that is also common speech stands beside
+// other words of the record, or alone in its breath.
+func (rd *reading) nearKnown(i, n int) bool {
+	switch rd.word(i) {
+	case "girl", "boy", "lady", "doe", "buck", "bloke", "fella":
+		from, to := rd.clause(i)
+		for k := from; k < to; k++ {
+			if k >= i && k < i+n || rd.toks[k].fate == Taken {
+				continue
+			}
+			if len(rd.found[k]) == 0 && rd.word(k) != "she" && rd.word(k) != "he" && rd.word(k) != "a" && rd.word(k) != "'s" || rd.lex(k, kChatter) > 0 {
+				return false
+			}
+			if w := rd.word(k); w == "good" || w == "come" || w == "on" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// status reads new, recapture or retrap.
+func (rd *reading) status() bool {
+	i := rd.at
+	id, n := rd.lexID(i, kStatus)
+	if w := rd.word(i); w == "n" || w == "r" || w == "rt" {
+		id, n = map[string]string{"n": "new", "r": "recapture", "rt": "retrap"}[w], 1
+		if !rd.toks[i].capital || rd.joined(i+1) && (rd.isNumber(i+1) || rd.lex(i+1, kPart) > 0) || rd.hasUnknown() {
+			return false
+		}
+	}
+	if n == 0 || rd.negatedAt(i) && id == "new" {
+		return false
+	}
+	if id == "new" && n == 1 && rd.joined(i+1) && rd.lex(i+1, kSex) == 0 && rd.lex(i+1, kStage) == 0 && rd.lex(i+1, kTrait) == 0 {
+		return false
+	}
+	if id == "recapture" && rd.given.SameTrip {
+		id = string(record.Retrap)
+	}
+	to := i + n
+	for _, tail := range []string{"from yesterday", "from last night", "from this trip", "from the night before", "from earlier", "this session", "from this session"} {
+		if words := strings.Fields(tail); rd.follows(to, words) {
+			if id == "recapture" && tail != "from earlier" {
+				id = string(record.Retrap)
+			}
+			to += len(words)
+			break
+		}
+	}
+	rd.take(Field{At: "status", Value: id}, i, to)
+	return true
+}
+
+// follows tells whether these words stand at token i.
+func (rd *reading) follows(i int, words []string) bool {
+	for k, w := range words {
+		if rd.word(i+k) != w || k > 0 && !rd.joined(i+k) {
+			return false
+		}
+	}
+	return true
+}
+
+// staging reads the life stage.
+func (rd *reading) staging() bool {
+	i := rd.at
+	id, n := rd.lexID(i, kStage)
+	if n == 0 || !rd.isGrown(id) || rd.negatedAt(i) {
+		return false
+	}
+	if f, ok := rd.out.Field("stage"); ok && f.Value != id && !rd.correcting {
+		f.Pending = true
+		rd.ask(Question{About: "stage", Says: f.Value + " or " + id + "?", Among: []string{f.Value, id}}, i, i+n)
+		rd.at = i + n
+		return true
+	}
+	rd.correcting = false
+	rd.take(Field{At: "stage", Value: id}, i, i+n)
+	return true
+}
+
+// beasts are animals that walk into traps, by their last word, and the words
+// that may stand before it. Common names; common practice.
+var beasts = wordSet("possum rat bettong bandicoot cat dog fox rabbit hare quoll echidna skink goanna lizard snake magpie raven crow currawong wallaby pademelon potoroo mouse dunnart antechinus phascogale bilby quail pigeon dove toad frog hedgehog stoat ferret weasel squirrel dingo koala wombat glider numbat kookaburra butcherbird wren lapwing monitor bluetongue shingleback woylie boodie mulgara planigale melomys hare-wallaby bird python starling blackbird chough thrush robin hen rodent kitten piglet vole shrew chipmunk ringtail brushtail")
+
+var beastWords = wordSet("brushtail ringtail bush swamp black brown house water field marsh grassland common spotted eastern western northern southern long-nosed feral blue tongue blue-tongue tree grey red white ship yellow-footed agile little short fat-tailed fat tailed hopping stripe striped rock swamp golden native wild spinifex plains dusky broad toothed broad-toothed barred giant bearded shingle back lace sand cane mountain")
+
+func wordSet(list string) map[string]bool {
+	set := map[string]bool{}
+	for w := range strings.FieldsSeq(list) {
+		set[w] = true
+	}
+	return set
+}
+
+// speciesText reads the name of an animal at token i, and gives it as said.
+func (rd *reading) speciesText(i int) (int, string, bool) {
+	j := i
+	for j < len(rd.toks) && (j == i || rd.joined(j)) && beastWords[rd.word(j)] && j < i+4 {
+		j++
+	}
+	if j < len(rd.toks) && (j == i || rd.joined(j)) && (beasts[rd.word(j)] || beasts[strings.TrimSuffix(rd.word(j), "s")]) {
+		j++
+		if beasts[rd.word(j)] && rd.joined(j) {
+			j++ // brushtail possum
+		}
+		return j, strings.ToLower(rd.text(i, j)), true
+	}
+	if id, n := rd.lexID(i, kSpecies); n > 0 && id != "" && len(rd.word(i)) > 2 {
+		return i + n, strings.ToLower(rd.text(i, i+n)), true
+	}
+	return i, "", false
+}
+
+// species reads what the animal is.
+func (rd *reading) species() bool {
+	i := rd.at
+	j, text, ok := rd.speciesText(i)
+	if !ok || !rd.caught(i, j) {
+		return false
+	}
+	rd.take(Field{At: "species", Value: text}, i, j)
+	return true
+}
+
+// caught tells whether a named animal is one in hand or in a trap: its name
+// opens a breath or follows "a", "dead", "juvenile", and the breath ends, or a
+// place, a sex or a stage follows.
+func (rd *reading) caught(i, j int) bool {
+	before := rd.word(i - 1)
+	opens := rd.breaks(i) || rd.toks[i-1].fate == Taken || (before == "a" || before == "an" || before == "'s" || before == "is" || before == "one") && (rd.breaks(i-1) || rd.toks[i-2].fate != Between || rd.lex(i-2, kFiller) > 0 || rd.breaks(i-2))
+	if !opens {
+		return false
+	}
+	if rd.breaks(j) {
+		return rd.toks[i].stop == 0 || i == 0 || rd.aboutAnimal()
+	}
+	if w := rd.word(j); w == "in" || w == "at" {
+		_, _, trap := rd.trapName(j + 1)
+		return trap
+	}
+	return rd.lex(j, kSex) > 0 || rd.lex(j, kStage) > 0 || rd.lex(j, kOutcome) > 0
+}
+
+// aboutAnimal tells whether anything was recorded before in this phrase.
+func (rd *reading) aboutAnimal() bool { return len(rd.out.Fields) > 0 }

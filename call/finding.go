@@ -1,0 +1,245 @@
+package call
+
+import (
+	"strconv"
+	"strings"
+)
+
+// A partInHand is the part of the body that was named last.
+type partInHand struct {
+	id, side string
+}
+
+// finding reads what is seen on a part: "left eye cloudy, right's fine", "scab
+// on the rump", "skin tents for two seconds".
+func (rd *reading) finding() bool {
+	i := rd.at
+	switch {
+	case rd.nothingAbnormal(i), rd.dehydrated(i), rd.partFirst(i), rd.signFirst(i), rd.otherSide(i):
+		return true
+	}
+	return false
+}
+
+// nothingAbnormal reads NAD.
+func (rd *reading) nothingAbnormal(i int) bool {
+	if rd.word(i) != "nad" && !rd.hasWord2(i, "nothing abnormal") {
+		return false
+	}
+	n := 1
+	if rd.word(i) == "nothing" {
+		n = 2
+	}
+	rd.enterFinding(rd.part.id, rd.part.side, "normal", i, i+n)
+	return true
+}
+
+func (rd *reading) dehydrated(i int) bool {
+	grade := ""
+	n := 1
+	switch {
+	case rd.hasWord2(i, "a bit dry"), rd.hasWord2(i, "bit dehydrated"), rd.hasWord2(i, "little dehydrated"), rd.hasWord2(i, "mildly dehydrated"), rd.hasWord2(i, "slightly dehydrated"), rd.hasWord2(i, "little dry"):
+		grade, n = "mild", 2
+		if rd.word(i) == "a" {
+			n = 3
+		}
+	case rd.hasWord2(i, "very dehydrated"), rd.hasWord2(i, "severely dehydrated"), rd.hasWord2(i, "badly dehydrated"):
+		grade, n = "severe", 2
+	case rd.hasWord2(i, "moderately dehydrated"):
+		grade, n = "moderate", 2
+	case rd.word(i) == "dehydrated":
+		grade = "mild"
+	default:
+		return false
+	}
+	if rd.negatedAt(i) {
+		grade = "none"
+	}
+	rd.take(Field{At: "dehydration", Value: grade}, i, i+n)
+	return true
+}
+
+// partFirst reads a part, then what is seen there.
+func (rd *reading) partFirst(i int) bool {
+	j, side := i, ""
+	if id, n := rd.lexID(j, kSide); n > 0 && rd.joined(j+n) {
+		side = id
+		j += n
+	}
+	id, n := rd.lexID(j, kPart)
+	if n == 0 {
+		return false
+	}
+	j += n
+	if rd.lex(i, kTrait) > 0 && rd.joined(j) && rd.isNumber(j) {
+		return false
+	}
+	rd.part = partInHand{id, side}
+	if k, _ := rd.lexID(j, kSide); k != "" && side == "" && rd.joined(j) {
+		rd.part.side = k
+		j++
+	}
+	return rd.seenAt(i, j)
+}
+
+// seenAt reads the sign of the part in hand at token j; the finding began at
+// token i.
+func (rd *reading) seenAt(i, j int) bool {
+	k := rd.skip(j)
+	for w := rd.word(k); w == "just" || w == "a" || w == "bit" || w == "little" || w == "an" || w == "old" || w == "small" || w == "slightly" || w == "quite" || w == "very" || w == "some" || w == "with" || w == "has" || w == "looks" || w == "fresh" || w == "big"; w = rd.word(k) {
+		if rd.lex(k, kFindSign) > 0 {
+			break
+		}
+		k++
+	}
+	if k >= len(rd.toks) || k > j && !rd.joined(k) || k == j && rd.toks[k].stop == '.' {
+		return false
+	}
+	sign, n := rd.signAt(k)
+	if n == 0 {
+		return false
+	}
+	if rd.topic == tParasite && rd.word(k) == "clean" {
+		return false
+	}
+	row := rd.enterFinding(rd.part.id, rd.part.side, sign, i, k+n)
+	rd.qualify(row, i, k+n)
+	rd.tagLost(sign)
+	rd.moreSigns(k + n)
+	return true
+}
+
+// signAt reads a sign that is no parasite.
+func (rd *reading) signAt(i int) (string, int) {
+	id, n := rd.lexID(i, kFindSign)
+	if n == 0 || rd.counted(id) {
+		return "", 0
+	}
+	return id, n
+}
+
+// moreSigns reads further signs of the same part: "red and weepy".
+func (rd *reading) moreSigns(i int) {
+	for rd.joined(i) && (rd.word(i) == "and" || rd.word(i) == "but") {
+		sign, n := rd.signAt(i + 1)
+		if n == 0 || rd.lex(i+1, kPart) > 0 {
+			return
+		}
+		rd.enterFinding(rd.part.id, rd.part.side, sign, i+1, i+1+n)
+		i += 1 + n
+	}
+}
+
+// signFirst reads a sign, then its part: "scab on the rump".
+func (rd *reading) signFirst(i int) bool {
+	sign, n := rd.signAt(i)
+	if n == 0 || sign == "normal" {
+		return false
+	}
+	j := rd.preposition(i + n)
+	side := ""
+	if id, k := rd.lexID(j, kSide); k > 0 {
+		side = id
+		j += k
+	}
+	id, k := rd.lexID(j, kPart)
+	if k == 0 || !rd.joined(j) {
+		if id, side, k = rd.partBefore(i); k == 0 {
+			return false
+		}
+		j, k = i+n, 0
+	}
+	from := i
+	for from > 0 && rd.joined(from) && (rd.word(from-1) == "a" || rd.word(from-1) == "old" || rd.word(from-1) == "fresh" || rd.word(from-1) == "small" || rd.word(from-1) == "healed") {
+		from--
+	}
+	row := rd.enterFinding(id, side, sign, from, j+k)
+	rd.part = partInHand{id, side}
+	rd.qualify(row, from, j+k)
+	return true
+}
+
+// partBefore is a part that was named in the same breath before a sign.
+func (rd *reading) partBefore(i int) (id, side string, n int) {
+	if rd.part.id == "" || !rd.joined(i) {
+		return "", "", 0
+	}
+	return rd.part.id, rd.part.side, 1
+}
+
+// otherSide reads "right's fine" after "left eye cloudy".
+func (rd *reading) otherSide(i int) bool {
+	side, n := rd.lexID(i, kSide)
+	if w := rd.word(i); n == 0 && (w == "other" || w == "t'other") && rd.part.side != "" {
+		side, n = map[string]string{"left": "right", "right": "left"}[rd.part.side], 1
+		if rd.word(i+1) == "one" || rd.word(i+1) == "side" {
+			n = 2
+		}
+	}
+	if n == 0 || rd.part.id == "" || rd.lex(i+n, kPart) > 0 {
+		return false
+	}
+	if rd.word(i+n) == "one" {
+		n++
+	}
+	was := rd.part
+	rd.part.side = side
+	if rd.seenAt(i, i+n) {
+		return true
+	}
+	rd.part = was
+	return false
+}
+
+// enterFinding enters one row and gives its address.
+func (rd *reading) enterFinding(part, side, sign string, i, j int) string {
+	rd.findings++
+	row := "findings/" + strconv.Itoa(rd.findings)
+	if part != "" {
+		rd.put(Field{At: row + "/part", Value: part}, i, j)
+	}
+	if side != "" {
+		rd.put(Field{At: row + "/side", Value: side}, i, j)
+	}
+	rd.take(Field{At: row + "/sign", Value: sign, Why: rd.text(i, j)}, i, j)
+	rd.topic = tFinding
+	return row
+}
+
+// qualify reads the age of a finding, that it is healed, and how long it took.
+func (rd *reading) qualify(row string, i, j int) {
+	for k := i; k < j; k++ {
+		switch w := rd.word(k); w {
+		case "old", "fresh", "healing", "recent", "new":
+			rd.put(Field{At: row + "/age", Value: w}, i, j)
+		case "healed":
+			rd.put(Field{At: row + "/healed", Value: "yes"}, i, j)
+		}
+	}
+	k := j
+	for rd.joined(k) && (rd.word(k) == "for" || rd.word(k) == "about") {
+		k++
+	}
+	if s, ok := rd.number(k); ok && rd.isNumber(k) && rd.joined(k) {
+		if w := rd.word(s.to); w == "seconds" || w == "second" || w == "secs" || w == "sec" {
+			rd.put(Field{At: row + "/seconds", Value: s.text()}, k, s.to+1)
+			rd.at = max(rd.at, s.to+1)
+		}
+	}
+	for k := j; rd.joined(k) && k < j+3; k++ {
+		if w := rd.word(k); w == "healed" || w == "healing" || w == "old" {
+			rd.put(Field{At: row + "/age", Value: w}, k, k+1)
+		}
+	}
+}
+
+// tagLost: a hole or a tear where a tag was looked for.
+func (rd *reading) tagLost(sign string) {
+	if rd.part.id != "ear" || rd.part.side == "" || rd.mark == "" || !strings.HasPrefix(sign, "hole") && !strings.HasPrefix(sign, "torn") && !strings.HasSuffix(sign, "hole") {
+		return
+	}
+	at := rd.mark + "." + rd.part.side + "/text"
+	if _, said := rd.out.Field(at); !said && !strings.Contains(rd.mark, "transponder") {
+		rd.out.Fields = append(rd.out.Fields, Field{At: at, State: "none seen", Why: sign, Side: rd.part.side})
+	}
+}

@@ -1,0 +1,468 @@
+package call
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"dawnround/mark"
+	"dawnround/protocol"
+	"dawnround/record"
+)
+
+// fullDigits is the length of a transponder number (ISO 11784, as printed);
+// tailDigits the most that handlers call of its end.
+const (
+	fullDigits = 15
+	tailDigits = 6
+)
+
+// markDigits reads a mark's text digit by digit, over short pauses: "double
+// three", "triple oh", "two eighteen". It tells how many words it took.
+func (rd *reading) markDigits(i int) (string, int) {
+	var b strings.Builder
+	j := i
+	for j < len(rd.toks) && (j == i || rd.toks[j].stop == 0 || rd.toks[j].stop == ',' && !rd.toks[j-1].asked) {
+		text, n := rd.markDigit(j)
+		if n == 0 || j > i && rd.toks[j].stop == ',' && rd.notMore(j, n) {
+			break
+		}
+		b.WriteString(text)
+		j += n
+		rd.steps++
+	}
+	return b.String(), j
+}
+
+// notMore tells whether digits behind a pause belong to something else.
+func (rd *reading) notMore(j, n int) bool {
+	for k := j + n; k < len(rd.toks) && rd.joined(k); k++ {
+		if _, m := rd.markDigit(k); m == 0 {
+			return rd.lex(k, kWeigh) > 0 || rd.lex(k, kUnit) > 0 || rd.lex(k, kForeign) > 0 || rd.lex(k, kFindSign) > 0 || rd.word(k) == "and" || rd.word(k) == "point" || rd.lex(k, kYoung) > 0 || rd.lex(k, kTrait) > 0
+		}
+	}
+	return false
+}
+
+// markDigit is the text of one step of a mark, and how many words it has.
+func (rd *reading) markDigit(i int) (string, int) {
+	if i >= len(rd.toks) {
+		return "", 0
+	}
+	times := map[string]int{"double": 2, "triple": 3, "treble": 3, "quadruple": 4}[rd.word(i)]
+	num := rd.toks[i].num
+	switch {
+	case times > 0 && rd.joined(i+1) && rd.toks[i+1].num.class == digit:
+		return strings.Repeat(strconv.Itoa(rd.toks[i+1].num.value), times), 2
+	case num.class == literal && !strings.Contains(rd.word(i), "."):
+		return rd.word(i), 1
+	case num.class == digit && rd.joined(i+1) && rd.toks[i+1].num.class == hundred:
+		return strconv.Itoa(num.value * 100), 2
+	case num.class == tens && rd.joined(i+1) && rd.toks[i+1].num.class == digit && rd.toks[i+1].num.value > 0:
+		return strconv.Itoa(num.value + rd.toks[i+1].num.value), 2
+	case num.spelt():
+		return strconv.Itoa(num.value), 1
+	}
+	return "", 0
+}
+
+// markKind is the programme's mark of a form.
+func (rd *reading) markKind(form string) (protocol.MarkKind, bool) {
+	i := slices.IndexFunc(rd.lexicon.protocol.Marks, func(m protocol.MarkKind) bool { return m.Form == form })
+	if i < 0 {
+		return protocol.MarkKind{}, false
+	}
+	return rd.lexicon.protocol.Marks[i], true
+}
+
+// chip reads a transponder: its number or its end, that there is none, that
+// one was put in, checked or sealed.
+func (rd *reading) chip() bool {
+	i := rd.at
+	kind, ok := rd.markKind(protocol.Transponder)
+	if !ok {
+		return false
+	}
+	base := "marks/" + kind.ID
+	if rd.given.Asked == base+"/text" || rd.given.Asked == base+"/tail" {
+		if text, j := rd.markDigits(i); j > i && len(text) >= 3 && rd.bareDigits(i, j) {
+			rd.chipNumber(base, text, rd.given.Asked == base+"/tail", i, j)
+			return true
+		}
+	}
+	id, n := rd.lexID(i, kChip)
+	if n == 0 {
+		return false
+	}
+	switch id {
+	case "none", "felt", "lost":
+		return rd.noChip(base, id, i, n)
+	case "put":
+		rd.take(Field{At: base + "/act", Value: string(record.MarkPut)}, i, i+n)
+		rd.topic, rd.mark = tMark, base
+		return rd.chipDigits(base, id, i, i+n)
+	case "verified", "sealed", "not sealed":
+		return rd.chipState(base, id, i, n)
+	}
+	return rd.chipDigits(base, id, i, i+n)
+}
+
+// bareDigits tells whether a run of digits stands by itself.
+func (rd *reading) bareDigits(i, j int) bool {
+	before := rd.breaks(i) || rd.toks[i-1].fate == Taken || rd.lex(i-1, kFiller) > 0 || rd.lex(i-1, kMark) > 0 || rd.lex(i-1, kChip) > 0 || rd.lex(i-1, kLabel) > 0
+	return before && (rd.breaks(j) || rd.lex(j, kConfirm) > 0)
+}
+
+// chipState reads what was done to a transponder, where one is spoken of.
+func (rd *reading) chipState(base, id string, i, n int) bool {
+	if rd.topic != tMark && !rd.spokenOf(kChip, "chip", "put") {
+		return false
+	}
+	part := map[string]string{"verified": "how", "sealed": "sealed", "not sealed": "sealed"}[id]
+	value := map[string]string{"verified": "read twice", "sealed": "yes", "not sealed": "no"}[id]
+	rd.take(Field{At: base + "/" + part, Value: value}, i, i+n)
+	return true
+}
+
+// spokenOf tells whether the phrase names one of these meanings anywhere.
+func (rd *reading) spokenOf(k kind, ids ...string) bool {
+	for i := range rd.toks {
+		if id, n := rd.lexID(i, k); n > 0 && slices.Contains(ids, id) {
+			return true
+		}
+	}
+	return false
+}
+
+// noChip enters that no transponder was read, and what that may mean.
+func (rd *reading) noChip(base, id string, i, n int) bool {
+	switch {
+	case id == "felt":
+		rd.note("possible failed chip")
+		rd.fate(i, i+n, Taken, base+"/text")
+	case id == "lost":
+		if !rd.spokenOf(kChip, "none") && rd.word(i) == "old" {
+			return false
+		}
+		rd.note("possible lost chip")
+		rd.fate(i, i+n, Taken, base+"/text")
+	}
+	rd.at = i + n
+	if id != "none" {
+		return true
+	}
+	f := Field{At: base + "/text", State: record.NoneSeen}
+	if strings.Contains(rd.text(i, i+n), "scan") || strings.Contains(rd.text(i, i+n), "read") || strings.Contains(rd.text(i, i+n), "beep") {
+		f.Why = "scanned"
+	}
+	if strings.Contains(rd.text(i, i+n), "before we") {
+		f.State = record.NotChecked
+	}
+	rd.take(f, i, i+n)
+	rd.topic, rd.mark = tMark, base
+	return true
+}
+
+// chipDigits goes from a chip word to the digits of its number.
+func (rd *reading) chipDigits(base, id string, i, j int) bool {
+	tail := id == "ends"
+	start := j
+	for j < len(rd.toks) && j < start+8 {
+		if next, n := rd.lexID(j, kChip); n > 0 && (next == "ends" || next == "chip") {
+			tail = tail || next == "ends"
+			j += n
+			continue
+		}
+		text, to := rd.markDigits(j)
+		if to > j {
+			if rd.isForeign(to) || rd.joined(to) && rd.word(to) == "point" || len(text) < 2 {
+				return id == "put"
+			}
+			rd.chipNumber(base, text, tail, i, to)
+			return true
+		}
+		n := max(rd.lex(j, kFiller), rd.lex(j, kLabel))
+		if w := rd.word(j); w == "with" || w == "in" || w == "digits" || w == "four" || w == "says" || w == "old" || w == "and" {
+			n = max(n, 1)
+		}
+		if n == 0 || rd.toks[j].stop != 0 && rd.toks[j].stop != ',' {
+			break
+		}
+		j += n
+	}
+	return id == "put"
+}
+
+// chipNumber enters a transponder's number or its end, and compares it with
+// the marks on file.
+func (rd *reading) chipNumber(base, text string, tail bool, i, j int) {
+	at := base + "/text"
+	if rd.hasWord(j, "at the end") {
+		tail = true
+		j += 3
+	}
+	rd.topic, rd.mark = tMark, base
+	switch {
+	case tail || len(text) <= tailDigits && !rd.given.FullNumber:
+		at = base + "/tail"
+	case len(text) != fullDigits:
+		rd.oddNumber(at, text, strconv.Itoa(len(text))+" digits heard, not fifteen", i, j)
+		return
+	default:
+		if _, err := mark.ParseTransponder(text); err != nil {
+			rd.oddNumber(at, text, "no chip carries this number", i, j)
+			return
+		}
+	}
+	rd.last = at
+	rd.correcting = false
+	rd.take(Field{At: at, Value: text}, i, j)
+	rd.whoseMark(text, i, j)
+}
+
+// hasWord tells whether these words stand at token i.
+func (rd *reading) hasWord(i int, phrase string) bool {
+	return rd.follows(i, strings.Fields(phrase)) && rd.joined(i)
+}
+
+func (rd *reading) oddNumber(at, text, why string, i, j int) {
+	rd.put(Field{At: at, Value: text, Pending: true, Why: why}, i, j)
+	rd.fate(i, j, Asked, at)
+	rd.ask(Question{About: "marks", Says: why + ": scan again"}, i, j)
+	rd.at, rd.last = max(rd.at, j), at
+}
+
+// whoseMark asks where several known animals, or one of another sex, or none
+// but a near miss, bear the mark.
+func (rd *reading) whoseMark(text string, i, j int) {
+	if len(rd.given.Marks) == 0 {
+		return
+	}
+	var index mark.Index
+	sexes := map[string]string{}
+	for _, k := range rd.given.Marks {
+		index.Add(protocol.Transponder, k.Text, k.Text)
+		sexes[mark.Canonical(k.Text)] = k.Sex
+	}
+	found := index.Tail(text)
+	switch {
+	case len(found) > 1:
+		rd.askAnimal(strconv.Itoa(len(found))+" animals end "+Digits(text)+": which?", found, i, j)
+	case len(found) == 1:
+		if sex := sexes[found[0].Text]; sex != "" && rd.sexSaid() != "" && rd.sexSaid() != sex {
+			rd.askAnimal("that number is a "+sex+"'s: read it again?", found, i, j)
+		}
+	default:
+		rd.nearMark(&index, text, i, j)
+	}
+}
+
+// nearMark asks about a number nobody bears: it may be one slip away from one
+// that is known, or the animal is no recapture.
+func (rd *reading) nearMark(index *mark.Index, text string, i, j int) {
+	var near []mark.Entry
+	if len(text) == fullDigits {
+		near = index.Near(text)
+	} else {
+		for _, k := range rd.given.Marks {
+			if len(k.Text) >= len(text) && oneSlip(k.Text[len(k.Text)-len(text):], text) {
+				near = append(near, mark.Entry{Text: k.Text})
+			}
+		}
+	}
+	f, _ := rd.out.Field("status")
+	if len(near) > 0 {
+		rd.askAnimal("nobody known ends "+Digits(text)+"; "+Digits(near[0].Text[len(near[0].Text)-min(4, len(near[0].Text)):])+"?", near, i, j)
+	} else if f != nil && f.Value == string(record.Recapture) {
+		rd.askAnimal("nobody known ends "+Digits(text)+": read it again?", nil, i, j)
+	}
+}
+
+// oneSlip: one digit is another, or two neighbours are swapped.
+func oneSlip(a, b string) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	var at []int
+	for i := range a {
+		if a[i] != b[i] {
+			at = append(at, i)
+		}
+	}
+	return len(at) == 1 || len(at) == 2 && at[1] == at[0]+1 && a[at[0]] == b[at[1]] && a[at[1]] == b[at[0]]
+}
+
+func (rd *reading) sexSaid() string {
+	if f, ok := rd.out.Field("sex"); ok {
+		return f.Value
+	}
+	for i := range rd.toks {
+		if id, n := rd.lexID(i, kSex); n > 0 && id != "not told" {
+			return id
+		}
+	}
+	k, _ := known(rd.given.SoFar, "sex")
+	return k.Value
+}
+
+func (rd *reading) askAnimal(says string, among []mark.Entry, i, j int) {
+	var texts []string
+	for _, e := range among {
+		texts = append(texts, e.Text)
+	}
+	rd.ask(Question{About: WhichAnimal, Says: says, Among: texts}, i, j)
+}
+
+// markCorrected gives digits after a correction word to the mark in hand.
+func (rd *reading) markCorrected(at string, s spoken) bool {
+	text, j := rd.markDigits(s.from)
+	if j == s.from {
+		return false
+	}
+	rd.correcting = false
+	switch {
+	case strings.HasPrefix(at, "samples/"):
+		rd.label(text, s.from, j)
+	case strings.HasSuffix(at, "/tail"), strings.HasSuffix(at, "/text") && len(text) <= tailDigits:
+		rd.chipNumber(strings.TrimSuffix(strings.TrimSuffix(at, "/tail"), "/text"), text, true, s.from, j)
+	default:
+		rd.take(Field{At: at, Value: text}, s.from, j)
+	}
+	return true
+}
+
+// tag reads an ear tag: its side, colour and number.
+func (rd *reading) tag() bool {
+	i := rd.at
+	kind, ok := rd.markKind(protocol.Tag)
+	id, n := rd.lexID(i, kMark)
+	if !ok || n == 0 || id != kind.ID {
+		return false
+	}
+	from, side := rd.sideBefore(i)
+	if side == "" && rd.joined(i) && rd.lex(i-1, kPart) > 0 {
+		from, side = rd.sideBefore(i - 1)
+		if side != "" {
+			n, i = n+1, i-1
+		}
+	}
+	base := "marks/" + kind.ID
+	no := rd.joined(from) && rd.word(from-1) == "no"
+	if wear, k := rd.lexID(rd.skip(i+n), kWear); !no && k > 0 && wear == "gone" {
+		no = true
+		n = rd.skip(i+n) + k - i
+	}
+	if no {
+		return rd.noTag(base, side, from, i+n)
+	}
+	rd.topic, rd.mark = tMark, base
+	return rd.tagText(base, side, from, i+n)
+}
+
+func (rd *reading) noTag(base, side string, from, to int) bool {
+	to, side = rd.tagSide(side, to)
+	if side == "" {
+		return false
+	}
+	rd.take(Field{At: base + "." + side + "/text", State: record.NoneSeen, Side: side}, from, to)
+	return true
+}
+
+// tagText goes on to a tag's colour, number and side.
+func (rd *reading) tagText(base, side string, from, i int) bool {
+	var words []string
+	unread, to, start := false, i, i
+	for i < len(rd.toks) && i < start+10 {
+		wear, n := rd.lexID(i, kWear)
+		text, j := rd.markDigits(i)
+		letter := len(rd.word(i)) == 1 && rd.joined(i+1) && len(words) <= 1 && rd.word(i) != "l" && rd.word(i) != "a"
+		switch {
+		case n > 0 && wear == "colour":
+			words = append(words, rd.word(i))
+			i += n
+		case n > 0 && wear == "faded":
+			unread = true
+			i += n
+		case j > i:
+			words = append(words, text)
+			i = j
+			to = i
+			to, side = rd.tagSide(side, to)
+			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
+		case letter && rd.lettered(i):
+			digits, j := rd.markDigits(i + 1)
+			words = append(words, strings.ToUpper(rd.word(i))+digits)
+			to, side = rd.tagSide(side, j)
+			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
+		case rd.lex(i, kFiller) > 0 || rd.lex(i, kLabel) > 0 || rd.word(i) == "though" || rd.word(i) == "with":
+			i++
+			continue
+		case rd.lex(i, kSide) > 0 && side == "":
+			side, n = rd.lexID(i, kSide)
+			i += n
+			if rd.lex(i, kPart) > 0 {
+				i++
+			}
+		case rd.word(i) == "in" || rd.word(i) == "the" || rd.word(i) == "on":
+			i++
+			continue
+		default:
+			i = len(rd.toks)
+			continue
+		}
+		to = i
+	}
+	if len(words) == 0 && !unread {
+		return false
+	}
+	to, side = rd.tagSide(side, to)
+	return rd.tagged(base, side, strings.Join(words, " "), true, from, to)
+}
+
+// lettered tells whether digits follow the letter at token i: T oh four.
+func (rd *reading) lettered(i int) bool {
+	_, j := rd.markDigits(i + 1)
+	return j > i+1
+}
+
+// tagSide reads the ear behind a tag: "in the left", "left ear".
+func (rd *reading) tagSide(side string, i int) (int, string) {
+	j := i
+	for k := 0; k < 3 && (rd.word(j) == "in" || rd.word(j) == "the" || rd.word(j) == "on" || rd.word(j) == "from" || rd.word(j) == "her" || rd.word(j) == "his"); k++ {
+		j++
+	}
+	id, n := rd.lexID(j, kSide)
+	if n == 0 || side != "" || !rd.joined(j) && j != i || id == "both" {
+		return i, side
+	}
+	j += n
+	if rd.lex(j, kPart) > 0 && rd.joined(j) {
+		j++
+	}
+	return j, id
+}
+
+// tagged enters a tag, and asks for its side or for what was not read.
+func (rd *reading) tagged(base, side, text string, unread bool, from, to int) bool {
+	at := base
+	if side != "" {
+		at += "." + side
+	}
+	f := Field{At: at + "/text", Value: text, Side: side}
+	if unread {
+		f.Value = strings.TrimSpace(text + " ?")
+		f.Flag = "not read in full"
+	}
+	f.Pending = side == ""
+	rd.take(f, from, to)
+	rd.last = f.At
+	switch {
+	case side == "":
+		rd.fate(from, to, Asked, f.At)
+		rd.ask(Question{About: WhichTagSide, Says: "tag " + text + ": which ear?", Among: []string{"left", "right"}}, from, to)
+	case unread:
+		rd.fate(from, to, Asked, f.At)
+		rd.ask(Question{About: f.At, Says: side + " tag " + f.Value + ": what number?"}, from, to)
+	}
+	return true
+}

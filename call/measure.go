@@ -1,0 +1,520 @@
+package call
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"dawnround/protocol"
+	"dawnround/record"
+)
+
+// withClaw and withoutClaw are the two conventions of a foot.
+const (
+	withClaw    = "with claw"
+	withoutClaw = "without claw"
+)
+
+// A mention is a trait that was named, and what was said beside it.
+type mention struct {
+	trait      *protocol.Trait
+	young      *protocol.Trait // the young's trait of the same name
+	side       string
+	convention string
+	from       int // token
+	misheard   string
+	short      bool
+	comma      bool // a stop stands before the number
+	bridged    bool // unknown words stand before the number
+}
+
+// measuring reads a trait and its number: "left pes ninety-six point five".
+func (rd *reading) measuring() bool {
+	m, next, ok := rd.mentionAt(rd.at)
+	if !ok {
+		return false
+	}
+	i, ok := rd.toNumber(next, &m)
+	if !ok {
+		return rd.named(m, next)
+	}
+	s, ok := rd.number(i)
+	if !ok || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || m.short && rd.toks[i].num.class != literal {
+		return rd.named(m, next)
+	}
+	if rd.partNotTrait(m, s) {
+		return false
+	}
+	if m.misheard != "" {
+		return rd.misheardTrait(m, s)
+	}
+	if s.unended {
+		return rd.unfinished(m, s)
+	}
+	rd.measured(m, s)
+	return true
+}
+
+// mentionAt reads the name of a trait at token i, with a side before it.
+func (rd *reading) mentionAt(i int) (mention, int, bool) {
+	m := mention{from: i}
+	grown, okGrown := rd.entry(i, kTrait)
+	small, okSmall := rd.entry(i, kYoungTrait)
+	if !okGrown && !okSmall {
+		return m, i, false
+	}
+	e := grown
+	if !okGrown || okSmall && len(small.words) > len(grown.words) {
+		e = small
+	}
+	if okGrown {
+		m.trait = rd.traitOf(grown.id, false)
+	}
+	if okSmall {
+		m.young = rd.traitOf(small.id, true)
+	}
+	m.short = e.short
+	if e.alike {
+		m.misheard = strings.Join(e.words, " ")
+	}
+	if j, side := rd.sideBefore(i); side != "" {
+		m.side, m.from = side, j
+	}
+	return m, i + len(e.words), true
+}
+
+func (rd *reading) traitOf(id string, young bool) *protocol.Trait {
+	s := rd.lexicon.sheet
+	if s == nil {
+		return nil
+	}
+	for i := range s.Traits {
+		if t := &s.Traits[i]; t.ID == id && (t.Of == protocol.OfYoung) == young {
+			return t
+		}
+	}
+	return nil
+}
+
+// sideBefore reads a side that stands just before token i.
+func (rd *reading) sideBefore(i int) (int, string) {
+	if !rd.joined(i) {
+		return i, ""
+	}
+	if id, n := rd.lexID(i-1, kSide); n == 1 {
+		return i - 1, id
+	}
+	return i, ""
+}
+
+// bridgeWords is how many words that are not understood may stand between a
+// trait and "is" with its number.
+const bridgeWords = 5
+
+// toNumber goes from the name of a trait to its number.
+func (rd *reading) toNumber(i int, m *mention) (int, bool) {
+	for i < len(rd.toks) {
+		rd.steps++
+		if !rd.joined(i) {
+			if m.comma || rd.toks[i].stop != ',' || m.short {
+				return i, false
+			}
+			m.comma = true
+			if !rd.isNumber(i) && rd.lex(i, kConvention) == 0 && rd.lex(i, kSide) == 0 {
+				return i, false
+			}
+		}
+		if rd.isNumber(i) {
+			return i, true
+		}
+		j := rd.pass(i, m)
+		if j == i {
+			j, m.bridged = rd.bridge(i)
+			if !m.bridged {
+				return i, false
+			}
+		}
+		i = j
+	}
+	return i, false
+}
+
+// pass goes over one word that may stand between a trait and its number.
+func (rd *reading) pass(i int, m *mention) int {
+	if id, n := rd.lexID(i, kConvention); n > 0 {
+		m.convention = id
+		return i + n
+	}
+	if id, n := rd.lexID(i, kSide); n > 0 && m.side == "" {
+		m.side = id
+		return i + n
+	}
+	if rd.word(i) == "=" {
+		return i + 1
+	}
+	return i + rd.lex(i, kFiller)
+}
+
+// bridge passes over a few words that are not understood, if "is" and a
+// number follow in the same breath.
+func (rd *reading) bridge(i int) (int, bool) {
+	for j := i; j < i+bridgeWords && j < len(rd.toks) && (j == i || rd.joined(j)); j++ {
+		if j > i && (rd.word(j) == "is" || rd.word(j) == "was") && rd.joined(j+1) && rd.isNumber(j+1) {
+			return j + 1, true
+		}
+		if rd.lex(j, kTrait) > 0 || rd.isNumber(j) {
+			return i, false
+		}
+	}
+	return i, false
+}
+
+// isForeign tells whether a number is of something else: metres, years, ticks.
+func (rd *reading) isForeign(i int) bool {
+	if !rd.joined(i) {
+		return false
+	}
+	sign, n := rd.lexID(i, kFindSign)
+	return rd.lex(i, kForeign) > 0 || n > 0 && rd.counted(sign)
+}
+
+// endsAfter tells whether nothing but a side, a convention or "again" follows
+// in the breath.
+func (rd *reading) endsAfter(i int) bool {
+	for i < len(rd.toks) && rd.joined(i) {
+		n := max(rd.lex(i, kConvention), rd.lex(i, kSide), rd.lex(i, kAgain), rd.lex(i, kFiller))
+		if n == 0 {
+			return rd.lex(i, kTrait) > 0 || rd.word(i) == "by" || rd.lex(i, kWeigh) > 0
+		}
+		i += n
+	}
+	return true
+}
+
+// partNotTrait tells whether a word that is both trait and part is the part:
+// "ticks, left ear four".
+func (rd *reading) partNotTrait(m mention, s spoken) bool {
+	if rd.topic != tParasite || m.trait == nil || rd.lex(rd.at, kPart) == 0 {
+		return false
+	}
+	text, v := rd.choose(m.trait, rd.limits(m.trait, ""), s)
+	n, isCount := s.whole()
+	return v != fits || isCount && strconv.Itoa(n) == text && !rd.limits(m.trait, "").known || rd.row.open && rd.row.count == nil
+}
+
+// misheardTrait takes a word that sounds like a trait only where the number
+// fits, the breath tells no story, and the trait is still missing.
+func (rd *reading) misheardTrait(m mention, s spoken) bool {
+	t := m.trait
+	if t == nil {
+		t = m.young
+	}
+	if t == nil || s.unended || m.bridged {
+		return false
+	}
+	_, v := rd.choose(t, rd.limits(t, m.convention), s)
+	have, known := known(rd.given.SoFar, addressOf(t, ""))
+	if v != fits || known && have.Value != "" && !rd.correcting || !rd.plain(m.from, s.to) {
+		return false
+	}
+	if rd.given.Pause && m.from == 0 {
+		rd.ask(Question{About: WhichField, Says: t.Name + " " + Digits(s.text()) + "?", Among: []string{addressOf(t, "")}}, m.from, s.to)
+		rd.at = s.to
+		return true
+	}
+	rd.measured(m, s)
+	return true
+}
+
+// plain tells whether the breath around the tokens from i to j holds only
+// words of the vocabulary. Where the source is not known to be dictation it
+// may hold nothing else at all.
+func (rd *reading) plain(i, j int) bool {
+	from, to := rd.clause(i)
+	for k := from; k < to; k++ {
+		inside := k >= i && k < j
+		switch {
+		case rd.lex(k, kChatter) > 0:
+			return false
+		case inside || rd.toks[k].fate == Taken:
+		case rd.lex(k, kForeign) > 0:
+			return false
+		case rd.given.Source != Dictated:
+			return rd.word(k) == "by"
+		case len(rd.found[k]) == 0 && rd.toks[k].num.class == noNumeral && rd.word(k) != "by" && rd.word(k) != "buy" && rd.word(k) != "bye":
+			return false
+		}
+	}
+	return true
+}
+
+// named notes that a trait was named without a number, so that a number after
+// a correction may find it; the word itself is left.
+func (rd *reading) named(m mention, next int) bool {
+	if m.misheard != "" || m.short || m.trait == nil {
+		return false
+	}
+	if rd.correcting && rd.breaks(next) && rd.last != "" {
+		return false
+	}
+	if rd.breaks(next) && rd.breaks(m.from) && rd.topic != tParasite && rd.topic != tFinding {
+		rd.last, rd.topic = addressOf(m.trait, m.side), tMeasure
+	}
+	return false
+}
+
+// unfinished: "seventy-seven point, actually leave the head".
+func (rd *reading) unfinished(m mention, s spoken) bool {
+	if m.trait == nil {
+		return false
+	}
+	at := addressOf(m.trait, m.side)
+	rd.last, rd.topic = at, tMeasure
+	rd.fate(m.from, s.to, Asked, at)
+	rd.out.Fields = append(rd.out.Fields, Field{At: at, Pending: true, Why: "not finished", From: rd.toks[m.from].from, To: rd.toks[s.to-1].to})
+	rd.at = s.to
+	return true
+}
+
+// measured decides whose trait it is, then enters the number and what stands
+// behind it.
+func (rd *reading) measured(m mention, s spoken) {
+	t := rd.whose(m, s)
+	to := rd.trailing(t, &m, s.to)
+	if t.Of == protocol.OfYoung {
+		rd.youngMeasure(t, s, m, to)
+		return
+	}
+	rd.enter(t, m, s, m.from, to)
+	rd.byWidth(t, m)
+}
+
+// trailing takes a side and a convention that stand behind the number; the
+// convention also after a stop.
+func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
+	for to < len(rd.toks) {
+		id, n := rd.lexID(to, kConvention)
+		side, k := rd.lexID(to, kSide)
+		switch {
+		case n > 0 && m.convention == "" && rd.conventional(t) && !rd.isNumber(to+n):
+			m.convention = id
+			to += n
+		case k > 0 && rd.joined(to) && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
+			m.side = side
+			to += k
+		default:
+			return to
+		}
+	}
+	return to
+}
+
+// conventional tells whether a trait can be read with or without the claw.
+func (rd *reading) conventional(t *protocol.Trait) bool {
+	return t.ID == "pes" || strings.Contains(t.Convention, "claw")
+}
+
+// lexPartAfter tells whether a side belongs to the part or trait after it.
+func (rd *reading) lexPartAfter(i int) bool {
+	return rd.joined(i) && (rd.lex(i, kPart) > 0 || rd.lex(i, kTrait) > 0)
+}
+
+// whose decides between the animal and its young, by what is open and by what
+// fits.
+func (rd *reading) whose(m mention, s spoken) *protocol.Trait {
+	switch {
+	case m.young == nil:
+		return m.trait
+	case m.trait == nil:
+		return m.young
+	case !rd.young.open:
+		return m.trait
+	}
+	_, grown := rd.choose(m.trait, rd.limits(m.trait, m.convention), s)
+	if grown == fits && rd.limits(m.trait, m.convention).known {
+		return m.trait
+	}
+	return m.young
+}
+
+// addressOf is the place of a trait on the card.
+func addressOf(t *protocol.Trait, side string) string {
+	if t.ID == protocol.Mass {
+		return "weighing/net"
+	}
+	if t.Sided && (side == "left" || side == "right") {
+		return "measures/" + t.ID + "." + side
+	}
+	return "measures/" + t.ID
+}
+
+// traitAt is the animal's trait at an address.
+func (rd *reading) traitAt(at string) *protocol.Trait {
+	id, ok := strings.CutPrefix(at, "measures/")
+	switch {
+	case at == "weighing/net":
+		id = protocol.Mass
+	case !ok:
+		return nil
+	}
+	id, _, _ = strings.Cut(id, ".")
+	return rd.traitOf(id, false)
+}
+
+// enter enters a number for a trait of the animal.
+func (rd *reading) enter(t *protocol.Trait, m mention, s spoken, from, to int) {
+	if t.ID == protocol.Mass {
+		rd.bareMass(s, from, to)
+		return
+	}
+	at := addressOf(t, m.side)
+	rd.last, rd.topic, rd.at = at, tMeasure, max(rd.at, to)
+	rd.young.open = false
+	f := Field{At: at, Unit: t.Unit, Side: m.side, Convention: m.convention, Roughly: s.rough, Misheard: heardAs(m.misheard, s), SaidAs: otherUnit(s, t)}
+	rd.judge(t, rd.limits(t, m.convention), f, s, from, to)
+	rd.moveSlot(at)
+}
+
+func heardAs(word string, s spoken) string {
+	all := s.misheard
+	if word != "" {
+		all = append([]string{word}, all...)
+	}
+	return strings.Join(all, " / ")
+}
+
+func otherUnit(s spoken, t *protocol.Trait) string {
+	if s.unit != t.Unit {
+		return s.unit
+	}
+	return ""
+}
+
+// judge tests the number of a field and enters it, or asks.
+func (rd *reading) judge(t *protocol.Trait, lim limits, f Field, s spoken, from, to int) {
+	text, v := rd.choose(t, lim, s)
+	if v == outside && rd.correcting {
+		if mended, ok := rd.mendedTail(t, f.At, text); ok {
+			text, v = mended, fits
+		}
+	}
+	f.number(text)
+	switch v {
+	case unfit:
+		rd.fate(from, to, Left, "")
+		rd.at = max(rd.at, to)
+	case outside:
+		f.Flag = "outside its range"
+		rd.doubt(f, Question{About: f.At, Says: t.Name + " " + Digits(text) + ": again?"}, from, to)
+	case ambiguous:
+		f.Flag = "two readings"
+		says := t.Name + " " + Digits(s.readings[0]) + " or " + Digits(s.readings[1]) + "?"
+		rd.doubt(f, Question{About: f.At, Says: says, Among: s.readings}, from, to)
+	default:
+		rd.keep(t, f, from, to)
+	}
+}
+
+// doubt puts a value under question.
+func (rd *reading) doubt(f Field, q Question, from, to int) {
+	f.Pending = true
+	delete(rd.heard, f.At)
+	rd.put(f, from, to)
+	rd.fate(from, to, Asked, f.At)
+	rd.ask(q, from, to)
+	rd.correcting = false
+}
+
+// keep enters a value that is in range, and asks where the last visit says
+// otherwise.
+func (rd *reading) keep(t *protocol.Trait, f Field, from, to int) {
+	said := utterance{value: f.Value, asked: to > 0 && rd.toks[to-1].asked, from: from, to: to}
+	before := rd.heard[keyOf(f)]
+	switch {
+	case len(before) == 0 || rd.correcting:
+		rd.heard[keyOf(f)] = []utterance{said}
+		rd.put(f, from, to)
+		rd.unask(f.At)
+	default:
+		rd.heard[keyOf(f)] = append(before, said)
+		rd.fate(from, to, Taken, f.At)
+	}
+	rd.correcting = false
+	if why := rd.sinceLast(t, f); why != "" {
+		rd.flagLast(f.At, why)
+		rd.ask(Question{About: f.At, Says: t.Name + " " + Digits(f.Value) + "; " + why + ". Again?"}, from, to)
+	}
+}
+
+func keyOf(f Field) string { return f.At + "|" + f.Convention }
+
+// flagLast notes what is odd about a value that stays.
+func (rd *reading) flagLast(at, why string) {
+	for i := range rd.out.Fields {
+		if rd.out.Fields[i].At == at {
+			rd.out.Fields[i].Flag = why
+		}
+	}
+}
+
+// unask takes back a question about a field that was said anew.
+func (rd *reading) unask(at string) {
+	rd.out.Questions = slices.DeleteFunc(rd.out.Questions, func(q Question) bool { return q.About == at })
+	rd.out.Again = slices.DeleteFunc(rd.out.Again, func(a string) bool { return a == at })
+}
+
+// number gives the field a number as it was said, with its reading step.
+func (f *Field) number(text string) {
+	f.Value = text
+	if q, err := record.ParseQuantity(text); err == nil {
+		f.Number = &q
+	}
+	f.Step = "1"
+	if _, frac, ok := strings.Cut(text, "."); ok {
+		f.Step = "0." + strings.Repeat("0", max(0, len(frac)-1)) + "1"
+	}
+}
+
+// mendedTail reads "no, fifty" after "one fifteen" as one fifty: the end of
+// the number said before is replaced, where only that fits.
+func (rd *reading) mendedTail(t *protocol.Trait, at, text string) (string, bool) {
+	old, ok := rd.standing(at)
+	if !ok || len(text) != 2 || strings.Contains(old, ".") || len(old) < 3 {
+		return "", false
+	}
+	mended := old[:len(old)-2] + text
+	v, err := strconv.ParseFloat(mended, 64)
+	return mended, err == nil && rd.limits(t, "").hold(v) && rd.limits(t, "").known
+}
+
+// standing is the value of a field as it stands: said in this phrase, or
+// recorded.
+func (rd *reading) standing(at string) (string, bool) {
+	if f, ok := rd.out.Field(at); ok && f.Value != "" {
+		return f.Value, true
+	}
+	k, ok := known(rd.recorded(), at)
+	return k.Value, ok
+}
+
+// byWidth reads the second of two lengths: "thirty-one by twenty-two".
+func (rd *reading) byWidth(t *protocol.Trait, m mention) {
+	i := rd.at
+	w := rd.word(i)
+	if !rd.joined(i) || w != "by" && w != "x" && w != "×" && w != "*" && !(rd.hearsAlikes() && (w == "buy" || w == "bye")) {
+		return
+	}
+	s, ok := rd.number(i + 1)
+	width := rd.traitOf(t.ID+" width", false)
+	if !ok || width == nil {
+		return
+	}
+	m.misheard = ""
+	if w == "buy" || w == "bye" {
+		m.misheard = w
+	}
+	last := rd.last
+	rd.enter(width, m, s, i, s.to)
+	rd.last = last
+	rd.topic = tTestes
+}

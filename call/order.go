@@ -1,0 +1,330 @@
+package call
+
+import (
+	"slices"
+	"strings"
+
+	"dawnround/protocol"
+)
+
+// bareNumber finds where a number without a field word belongs: to a
+// correction, to what was asked, to the field just said, to a read-back, or to
+// the next slot of the calling order. Nowhere else: a lonely number is asked
+// about, and a number within a story is left.
+func (rd *reading) bareNumber() bool {
+	i := rd.at
+	if !rd.isNumber(i) {
+		return false
+	}
+	s, ok := rd.number(i)
+	if !ok {
+		return false
+	}
+	switch {
+	case rd.numberFirst(s):
+		return true
+	case rd.isForeign(s.to):
+		rd.leave(i, s.to)
+		rd.correcting = false
+		return true
+	case rd.correcting:
+		return rd.correctedBy(s)
+	case !rd.alone(s):
+		rd.leave(i, s.to)
+		return true
+	}
+	for _, to := range []func(spoken) bool{rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.lonely} {
+		if to(s) {
+			return true
+		}
+	}
+	rd.leave(i, s.to)
+	return true
+}
+
+func (rd *reading) leave(i, j int) {
+	for k := i; k < j; k++ {
+		if rd.toks[k].fate == Between {
+			rd.toks[k].fate = Left
+		}
+	}
+	rd.at = max(rd.at, j)
+}
+
+// numberFirst reads "ninety-eight on the pes" and "one sixty tail".
+func (rd *reading) numberFirst(s spoken) bool {
+	j := s.to
+	if !rd.joined(j) {
+		return false
+	}
+	if w := rd.word(j); w == "for" || w == "on" || w == "is" {
+		j++
+		if rd.word(j) == "the" {
+			j++
+		}
+	}
+	m, next, ok := rd.mentionAt(j)
+	if !ok || !rd.joined(j) || m.misheard != "" || m.short || m.trait == nil || rd.topic == tParasite || !rd.breaks(next) && rd.lex(next, kConvention) == 0 && rd.lex(next, kTrait) == 0 {
+		return false
+	}
+	if k, ok := rd.toNumber(next, &mention{}); ok && rd.joined(k) && k == next {
+		return false
+	}
+	if _, v := rd.choose(m.trait, rd.limits(m.trait, ""), s); v != fits {
+		return false
+	}
+	m.from = rd.at
+	s.to = next
+	rd.measured(m, s)
+	return true
+}
+
+// alone tells whether a number is all that its breath says, but for words that
+// were taken already and what belongs to a measurement.
+func (rd *reading) alone(s spoken) bool {
+	from, _ := rd.clause(s.from)
+	for k := from; k < s.from; k++ {
+		if rd.toks[k].fate != Taken && rd.lex(k, kFiller) == 0 && rd.lex(k, kSide) == 0 {
+			return false
+		}
+	}
+	for k := s.to; k < len(rd.toks) && rd.joined(k); {
+		n := max(rd.lex(k, kConvention), rd.lex(k, kSide), rd.lex(k, kAgain), rd.lex(k, kConfirm), rd.lex(k, kCorrect))
+		switch {
+		case n > 0:
+			k += n
+		case rd.word(k) == "not" || rd.lex(k, kTrait) > 0 || rd.word(k) == "by" || rd.isNumber(k) || rd.word(k) == "–" || rd.lex(k, kMissing) > 0:
+			return true
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// correctedBy gives a number after a correction word to the field before.
+func (rd *reading) correctedBy(s spoken) bool {
+	at := rd.fieldBefore()
+	t := rd.traitAt(at)
+	switch {
+	case rd.young.open && rd.young.last != "":
+		return rd.youngCorrected(s)
+	case at == "young/count":
+		return rd.countCorrected(s)
+	case strings.HasPrefix(at, "marks/"), strings.HasPrefix(at, "samples/"):
+		return rd.markCorrected(at, s)
+	case at == atGross || at == atBag:
+		rd.bareMass(s, s.from, s.to)
+		return true
+	case t == nil:
+		rd.correcting = false
+		return rd.alone(s) && rd.lonely(s)
+	}
+	if _, v := rd.choose(t, rd.limits(t, ""), s); v == unfit {
+		return rd.lonely(s)
+	}
+	rd.measuredAt(at, t, s)
+	return true
+}
+
+// fieldBefore is the field a bare correction is about: the last one said, else
+// what was read back, else the last one recorded.
+func (rd *reading) fieldBefore() string {
+	if rd.last != "" {
+		return rd.last
+	}
+	for _, list := range [][]Known{rd.given.ReadBack, rd.recorded()} {
+		for i := len(list) - 1; i >= 0; i-- {
+			if at := list[i].At; rd.traitAt(at) != nil || at == atGross || at == atBag || at == "young/count" || strings.HasPrefix(at, "marks/") {
+				return at
+			}
+		}
+	}
+	return ""
+}
+
+// measuredAt enters a bare number for a field of the animal.
+func (rd *reading) measuredAt(at string, t *protocol.Trait, s spoken) {
+	_, side, _ := strings.Cut(at, ".")
+	m := mention{trait: t, side: side, from: s.from}
+	if f, ok := rd.out.Field(at); ok {
+		m.side, m.convention = f.Side, f.Convention
+	}
+	to := rd.trailing(t, &m, s.to)
+	for n := rd.lex(to, kAgain); n > 0 && rd.joined(to); n = rd.lex(to, kAgain) {
+		rd.again = true
+		rd.fate(to, to+n, Taken, at)
+		to += n
+	}
+	rd.enter(t, m, s, s.from, to)
+	rd.byWidth(t, m)
+}
+
+// answers gives a number to the field the speaker was asked for.
+func (rd *reading) answers(s spoken) bool {
+	at := rd.given.Asked
+	t := rd.traitAt(at)
+	if _, said := rd.out.Field(at); said || t == nil && at != atGross && at != atBag {
+		return false
+	}
+	if at == atGross || at == atBag {
+		rd.weighedAs(strings.TrimPrefix(at, "weighing/"), s, s.from, s.to)
+		return true
+	}
+	rd.measuredAt(at, t, s)
+	return true
+}
+
+// sameBreath takes a number that repeats the field just said, or the end of
+// it, or a repeat reading of it.
+func (rd *reading) sameBreath(s spoken) bool {
+	t := rd.traitAt(rd.last)
+	f, ok := rd.out.Field(rd.last)
+	if t == nil || !ok || f.Value == "" {
+		return false
+	}
+	text, v := rd.choose(t, rd.limits(t, f.Convention), s)
+	again := rd.given.Repeats == rd.last || rd.again || rd.lex(s.to, kAgain) > 0
+	for _, u := range rd.heard[keyOf(*f)] {
+		switch {
+		case v == fits && same(u.value, text):
+			rd.measuredAt(rd.last, t, s)
+			return true
+		case v == outside && len(text) == 2 && strings.HasSuffix(u.value, text):
+			rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: u.value, from: s.from, to: s.to})
+			rd.fate(s.from, s.to, Taken, rd.last)
+			rd.at = s.to
+			return true
+		}
+	}
+	if rd.partOf(f, s) {
+		return true
+	}
+	if v == fits && (again || rd.given.Speaker == Both && !rd.slotOpen() || rd.toks[s.to-1].asked) {
+		rd.measuredAt(rd.last, t, s)
+		return true
+	}
+	return false
+}
+
+// partOf reads "seventy, seven-oh, point nine": the digits once more, then the
+// tenths.
+func (rd *reading) partOf(f *Field, s spoken) bool {
+	frac, ok := strings.CutPrefix(s.text(), "0.")
+	if !ok || rd.toks[s.from].num.class != point || strings.Contains(f.Value, ".") {
+		return false
+	}
+	f.number(f.Value + "." + frac)
+	rd.heard[keyOf(*f)] = []utterance{{value: f.Value, from: s.from, to: s.to}}
+	f.To = rd.toks[s.to-1].to
+	rd.fate(s.from, s.to, Taken, f.At)
+	rd.at = s.to
+	return true
+}
+
+// readBackAgain: after a read-back the handler gives the number again. The
+// same agrees, another corrects.
+func (rd *reading) readBackAgain(s spoken) bool {
+	if len(rd.given.ReadBack) == 0 || len(rd.out.Fields) > 0 {
+		return false
+	}
+	k := rd.given.ReadBack[len(rd.given.ReadBack)-1]
+	t := rd.traitAt(k.At)
+	if t == nil {
+		return false
+	}
+	_, v := rd.choose(t, rd.limits(t, ""), s)
+	slot := rd.slotTrait()
+	if v != fits || slot != nil {
+		rd.ask(Question{About: k.At, Says: t.Name + " " + Digits(k.Value) + " or " + Digits(s.text()) + "?", Among: []string{k.Value, s.text()}}, s.from, s.to)
+		rd.at = s.to
+		return true
+	}
+	rd.measuredAt(k.At, t, s)
+	return true
+}
+
+// slotTrait is the trait of the slot the next bare number fills; slots that
+// take no number are passed over.
+func (rd *reading) slotTrait() *protocol.Trait {
+	for rd.slot < len(rd.given.Order) {
+		at := rd.given.Order[rd.slot]
+		if t := rd.traitAt(at); t != nil {
+			return t
+		}
+		if at == atGross || at == atBag {
+			return rd.traitOf(protocol.Mass, false)
+		}
+		rd.slot++
+	}
+	return nil
+}
+
+func (rd *reading) slotOpen() bool { return rd.slotTrait() != nil }
+
+// inOrder gives a bare number to the next slot of the calling order, and tests
+// it there.
+func (rd *reading) inOrder(s spoken) bool {
+	t := rd.slotTrait()
+	if t == nil || rd.given.NothingOpen {
+		return false
+	}
+	rd.out.ByOrder = true
+	at := rd.given.Order[rd.slot]
+	if at == atGross || at == atBag {
+		rd.weighedAs(strings.TrimPrefix(at, "weighing/"), s, s.from, s.to)
+		return true
+	}
+	rd.measuredAt(at, t, s)
+	return true
+}
+
+// moveSlot sets the order behind a field that was filled or passed over.
+func (rd *reading) moveSlot(at string) {
+	bare, _, _ := strings.Cut(at, ".")
+	if i := slices.IndexFunc(rd.given.Order, func(o string) bool { return o == at || o == bare }); i >= 0 {
+		rd.slot = i + 1
+		rd.out.Next = ""
+		if rd.slot < len(rd.given.Order) {
+			rd.out.Next = rd.given.Order[rd.slot]
+		}
+	}
+}
+
+// anotherReading gives a number that stands alone after a measurement to that
+// measurement; settle decides whether it is a repeat or a dispute.
+func (rd *reading) anotherReading(s spoken) bool {
+	t := rd.traitAt(rd.last)
+	if t == nil || rd.young.open {
+		return false
+	}
+	if _, v := rd.choose(t, rd.limits(t, ""), s); v != fits {
+		return false
+	}
+	rd.measuredAt(rd.last, t, s)
+	return true
+}
+
+// lonely asks which field a number is for, unless the phrase tells a story.
+func (rd *reading) lonely(s spoken) bool {
+	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure {
+		return false
+	}
+	rd.ask(Question{About: WhichField, Says: Digits(s.text()) + ": which measurement?"}, s.from, s.to)
+	rd.at = s.to
+	return true
+}
+
+// tellsStory tells whether the phrase holds words that are not of the
+// vocabulary, or nouns that numbers of a story have.
+func (rd *reading) tellsStory() bool {
+	for i := range rd.toks {
+		if rd.lex(i, kForeign) > 0 || rd.lex(i, kChatter) > 0 {
+			return true
+		}
+		if len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && rd.toks[i].fate != Taken {
+			return true
+		}
+	}
+	return false
+}

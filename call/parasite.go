@@ -1,0 +1,424 @@
+package call
+
+import (
+	"strconv"
+	"strings"
+
+	"dawnround/record"
+)
+
+// A foundRow is one row of the parasites: kind × site × side × count or class.
+type foundRow struct {
+	open     bool
+	kind     string
+	site     string
+	side     string
+	count    *int
+	low      *int
+	high     *int
+	class    string
+	roughly  bool
+	engorged bool
+	state    record.State
+	misheard []string
+	from, to int
+}
+
+// quantified tells whether the row says how many.
+func (r foundRow) quantified() bool {
+	return r.count != nil || r.low != nil || r.class != "" || r.state != record.Unknown
+}
+
+// counted tells whether a sign of the vocabulary is counted: a parasite.
+func (rd *reading) counted(sign string) bool {
+	for _, s := range rd.lexicon.protocol.Findings.Signs {
+		if s.ID == sign {
+			return s.Counted
+		}
+	}
+	return false
+}
+
+// parasite reads rows of parasites in any order of their parts: "ticks left
+// ear four, right ear three", "couple of fleas on the belly".
+func (rd *reading) parasite() bool {
+	i := rd.at
+	if !rd.parasiteAhead(i) {
+		return false
+	}
+	if rd.topic != tParasite {
+		rd.row = foundRow{}
+	}
+	rd.topic = tParasite
+	start := i
+	for i < len(rd.toks) {
+		rd.steps++
+		if i > start && rd.toks[i].stop != 0 && !rd.goesOn(i) {
+			break
+		}
+		j := rd.parasiteItem(i)
+		if j == i {
+			break
+		}
+		i = j
+	}
+	if i == start {
+		return false
+	}
+	rd.at = i
+	rd.flush()
+	return true
+}
+
+// parasiteAhead tells whether the words from here on are about parasites: a
+// kind comes before anything else, or one was spoken of and a part follows.
+func (rd *reading) parasiteAhead(i int) bool {
+	from := i
+	part := false
+	for i < len(rd.toks) && (i == from || rd.joined(i)) {
+		if id, n := rd.lexID(i, kFindSign); n > 0 {
+			return rd.counted(id) && !rd.correctedCount(from)
+		}
+		j, isPart := rd.parasiteWord(i)
+		if j == i {
+			break
+		}
+		part = part || isPart
+		i = j
+	}
+	spoken := rd.topic == tParasite && part && i > from
+	return spoken || part && rd.bareRows(from)
+}
+
+// correctedCount: a number after a correction word in a measurement is not a
+// count.
+func (rd *reading) correctedCount(int) bool { return false }
+
+// bareRows reads "ears clean, six on the neck": counts of something on parts.
+func (rd *reading) bareRows(i int) bool {
+	clean, number := false, false
+	for k := i; k < len(rd.toks); k++ {
+		if w := rd.word(k); (w == "clean" || w == "clear") && rd.lex(k-1, kPart) > 0 && (rd.word(k-1) == "ears" || rd.word(k-1) == "ear") {
+			clean = true
+		}
+		if s, ok := rd.number(k); ok && rd.isNumber(k) {
+			if w := rd.word(s.to); w == "on" || w == "in" || w == "round" || w == "around" || w == "under" || w == "behind" {
+				if j := rd.preposition(s.to); rd.lex(j, kPart) > 0 || rd.lex(j, kSide) > 0 && rd.lex(j+1, kPart) > 0 {
+					number = true
+				}
+			}
+			k = s.to - 1
+		}
+	}
+	return clean && number || number && rd.onlyCounts(i)
+}
+
+// onlyCounts tells whether the breath is nothing but a count on a part: "six
+// on the neck".
+func (rd *reading) onlyCounts(i int) bool {
+	_, to := rd.clause(i)
+	for i < to {
+		j, _ := rd.parasiteWord(i)
+		if j == i {
+			return false
+		}
+		i = j
+	}
+	return true
+}
+
+// parasiteWord passes over one word that can stand in a row of parasites.
+func (rd *reading) parasiteWord(i int) (next int, part bool) {
+	if n := rd.lex(i, kPart); n > 0 {
+		return i + n, true
+	}
+	if _, n := rd.misheardPart(i); n > 0 {
+		return i + n, true
+	}
+	if n := rd.lex(i, kSide); n > 0 {
+		return i + n, false
+	}
+	if n := rd.lex(i, kAmount); n > 0 {
+		return i + n, false
+	}
+	if s, ok := rd.number(i); ok && rd.isNumber(i) {
+		return s.to, false
+	}
+	switch w := rd.word(i); w {
+	case "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
+		return i + 1, false
+	}
+	return rd.preposition(i), false
+}
+
+// misheardPart reads an ear that was written "here".
+func (rd *reading) misheardPart(i int) (string, int) {
+	if e, ok := rd.entry(i, kTrait); ok && e.alike && e.id == "ear" && rd.lex(i-1, kSide) > 0 && rd.joined(i) && rd.topic == tParasite {
+		return "ear", len(e.words)
+	}
+	return "", 0
+}
+
+// preposition passes over "on the", "round the".
+func (rd *reading) preposition(i int) int {
+	for i < len(rd.toks) {
+		switch w := rd.word(i); w {
+		case "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
+			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
+				return i
+			}
+			i++
+		default:
+			return i
+		}
+	}
+	return i
+}
+
+// goesOn tells whether the rows go on behind a stop.
+func (rd *reading) goesOn(i int) bool {
+	if rd.toks[i].stop != ',' && rd.lex(i, kFindSign) == 0 {
+		return false
+	}
+	if rd.lex(i, kCorrect) > 0 && rd.word(i) == "no" && rd.word(i+1) != "" && i+1 < len(rd.toks) && rd.toks[i+1].stop != 0 {
+		return false
+	}
+	if e, ok := rd.entry(i, kTrait); ok && !e.alike && rd.row.quantified() && rd.row.side == "" {
+		m := mention{}
+		j, ok := rd.toNumber(i+len(e.words), &m)
+		t := rd.traitOf(e.id, false)
+		if s, isNumber := rd.number(min(j, len(rd.toks)-1)); ok && isNumber && t != nil {
+			if _, v := rd.choose(t, rd.limits(t, ""), s); v == fits && rd.limits(t, "").known {
+				return false
+			}
+		}
+	}
+	_, to := rd.clause(i)
+	part, amount := false, false
+	for k := i; k < to; {
+		if id, n := rd.lexID(k, kFindSign); n > 0 {
+			return rd.counted(id)
+		}
+		j, isPart := rd.parasiteWord(k)
+		if j == k {
+			return part && amount
+		}
+		part = part || isPart
+		amount = amount || rd.isNumber(k) || rd.lex(k, kAmount) > 0
+		k = j
+	}
+	return part || amount && !rd.row.quantified() || amount && rd.row.site == "" && !rd.row.quantified()
+}
+
+// parasiteItem takes one word of a row and begins the next row where its place
+// is filled.
+func (rd *reading) parasiteItem(i int) int {
+	if rd.toks[i].stop != 0 && rd.row.quantified() && rd.row.site != "" {
+		rd.flush()
+	}
+	switch id, n := rd.lexID(i, kFindSign); {
+	case n > 0 && !rd.counted(id):
+		return i
+	case n > 0:
+		e, _ := rd.entry(i, kFindSign)
+		return rd.kindItem(id, strings.Join(e.words, " "), i, i+n)
+	}
+	if n := rd.notChecked(i); n > 0 {
+		rd.row.state = record.NotChecked
+		return rd.span(i, i+n)
+	}
+	if j := rd.amountItem(i); j > i {
+		return j
+	}
+	id, n := rd.lexID(i, kPart)
+	if n == 0 {
+		if id, n = rd.misheardPart(i); n > 0 {
+			rd.row.misheard = append(rd.row.misheard, rd.word(i))
+		}
+	}
+	if n > 0 {
+		if rd.row.site != "" || rd.row.side != "" && rd.row.quantified() && rd.row.site != "" {
+			rd.flush()
+		}
+		rd.row.site = id
+		return rd.span(i, i+n)
+	}
+	if id, n := rd.lexID(i, kSide); n > 0 {
+		if rd.row.side != "" || rd.row.site != "" && rd.row.quantified() && rd.lex(i+n, kPart) > 0 {
+			rd.flush()
+		}
+		rd.row.side = id
+		return rd.span(i, i+n)
+	}
+	if w := rd.word(i); w == "engorged" || w == "fed" {
+		rd.row.engorged = true
+		return rd.span(i, i+1)
+	}
+	if j := rd.preposition(i); j > i {
+		return j
+	}
+	switch w := rd.word(i); w {
+	case "and", "each", "plus", "live", "adult", "tiny", "small", "big", "fat", "only", "just":
+		return i + 1
+	}
+	return i
+}
+
+func (rd *reading) notChecked(i int) int {
+	for _, p := range []string{"not checked", "n/c", "didn't check", "didn't look", "didn't check for", "not looked for"} {
+		if rd.hasWord2(i, p) {
+			return len(strings.Fields(p))
+		}
+	}
+	return 0
+}
+
+// span widens the row to the tokens from i to j and gives j.
+func (rd *reading) span(i, j int) int {
+	if !rd.row.open {
+		rd.row.open, rd.row.from = true, i
+	}
+	rd.row.to = max(rd.row.to, j)
+	return j
+}
+
+// kindItem takes the name of a parasite.
+func (rd *reading) kindItem(id, word string, i, j int) int {
+	if rd.row.kind != "" && rd.row.kind != id || rd.row.kind != "" && rd.row.open && rd.row.quantified() && rd.row.site != "" {
+		rd.flush()
+	}
+	if word == "tics" || word == "kicks" || word == "tix" || word == "flees" || word == "might" || word == "mights" {
+		rd.row.misheard = append(rd.row.misheard, word)
+	}
+	rd.row.kind = id
+	return rd.span(i, j)
+}
+
+// amountItem takes a count, a span of counts or a class.
+func (rd *reading) amountItem(i int) int {
+	if rd.row.quantified() && (rd.isNumber(i) || rd.lex(i, kAmount) > 0) {
+		if id, _ := rd.lexID(i, kAmount); !rd.isNumber(i) && (id == "heavy" || id == "many") && rd.row.count == nil && rd.row.low == nil {
+			return i
+		}
+		rd.flush()
+	}
+	if id, n := rd.lexID(i, kAmount); n > 0 {
+		rd.amount(id)
+		return rd.span(i, i+n)
+	}
+	j, atLeast := i, false
+	for _, w := range []string{"more than", "over", "at least", "upwards of"} {
+		if rd.hasWord2(i, w) {
+			j, atLeast = i+len(strings.Fields(w)), true
+		}
+	}
+	s, ok := rd.number(j)
+	if !ok || !rd.isNumber(j) {
+		return i
+	}
+	n, whole := s.whole()
+	if !whole {
+		return i
+	}
+	if w := rd.word(s.to); w == "or" || w == "to" {
+		if high, ok := rd.number(s.to + 1); ok && rd.isNumber(s.to+1) {
+			if h, whole := high.whole(); whole && h > n {
+				rd.row.low, rd.row.high = &n, &h
+				return rd.span(i, high.to)
+			}
+		}
+	}
+	if w := rd.word(s.to); atLeast || w == "plus" || w == "+" || w == "odd" {
+		if w == "plus" || w == "+" {
+			s.to++
+		}
+		if !atLeast || rd.word(i) != "at" {
+			atLeast = true
+		}
+		rd.row.low = &n
+		return rd.span(i, s.to)
+	}
+	rd.row.count, rd.row.roughly = &n, s.rough
+	return rd.span(i, s.to)
+}
+
+// amount takes a word for a count or a class.
+func (rd *reading) amount(id string) {
+	if n, err := strconv.Atoi(strings.TrimSuffix(id, "+")); err == nil {
+		rd.row.count, rd.row.roughly = &n, strings.HasSuffix(id, "+")
+		return
+	}
+	rd.row.class = id
+}
+
+// flush enters the row in hand; the next one keeps only its kind.
+func (rd *reading) flush() {
+	r := rd.row
+	rd.row = foundRow{kind: r.kind}
+	if !r.open {
+		return
+	}
+	if !r.quantified() && r.site == "" && !rd.aloneKind(r) {
+		return
+	}
+	sides := []string{r.side}
+	if r.side == "both" && r.count != nil && r.to > r.from && rd.eachSaid(r) {
+		sides = []string{"left", "right"}
+	}
+	for _, side := range sides {
+		rd.putRow(r, side)
+	}
+}
+
+// aloneKind: "ticks" with nothing else is no row.
+func (rd *reading) aloneKind(foundRow) bool { return false }
+
+func (rd *reading) eachSaid(r foundRow) bool {
+	for k := r.from; k < r.to; k++ {
+		if rd.word(k) == "each" {
+			return true
+		}
+	}
+	return false
+}
+
+func (rd *reading) putRow(r foundRow, side string) {
+	rd.findings++
+	row := "findings/" + strconv.Itoa(rd.findings)
+	put := func(part, value string) {
+		rd.put(Field{At: row + "/" + part, Value: value, Roughly: r.roughly && part == "count", Misheard: strings.Join(r.misheard, " / ")}, r.from, r.to)
+	}
+	if r.kind != "" {
+		put("sign", r.kind)
+	}
+	if r.site != "" {
+		put("part", r.site)
+	}
+	if side != "" {
+		put("side", side)
+	}
+	rd.putAmount(r, row, put)
+	if r.engorged {
+		put("engorged", "yes")
+	}
+	if r.kind == "" {
+		rd.fate(r.from, r.to, Asked, row+"/sign")
+		rd.ask(Question{About: WhichSign, Says: "ticks, or what?"}, r.from, r.to)
+	}
+}
+
+func (rd *reading) putAmount(r foundRow, row string, put func(part, value string)) {
+	switch {
+	case r.count != nil:
+		put("count", strconv.Itoa(*r.count))
+	case r.low != nil:
+		put("low", strconv.Itoa(*r.low))
+		if r.high != nil {
+			put("high", strconv.Itoa(*r.high))
+		}
+	case r.class != "":
+		put("class", r.class)
+	case r.state != record.Unknown:
+		rd.put(Field{At: row + "/count", State: r.state, Why: rd.why("not_checked")}, r.from, r.to)
+	}
+}

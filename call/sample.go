@@ -1,0 +1,293 @@
+package call
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"dawnround/record"
+)
+
+// sampling reads a specimen with its site, side, medium, number and label:
+// "biopsy right ear, tube two eighteen"; or that one was not taken.
+func (rd *reading) sampling() bool {
+	i := rd.at
+	if rd.topic == tSample && rd.sample > 0 && rd.sampleDetail(i) {
+		return true
+	}
+	if rd.keptParasites(i) {
+		return true
+	}
+	no := rd.noSample(i)
+	j := i + no
+	count := 0
+	if s, ok := rd.number(j); ok && rd.isNumber(j) && rd.joined(s.to) && rd.lex(s.to, kSample) > 0 {
+		count, _ = s.whole()
+		j = s.to
+	} else if id, n := rd.lexID(j, kAmount); n > 0 && rd.lex(j+n, kSample) > 0 && strings.HasSuffix(id, "+") {
+		count, _ = strconv.Atoi(strings.TrimSuffix(id, "+"))
+		j += n
+	}
+	for _, w := range []string{"cloacal", "pouch", "oral", "ear"} {
+		if rd.word(j) == w && rd.lex(j, kSample) == 0 && rd.lex(j+1, kSample) > 0 && rd.joined(j+1) {
+			return rd.sampled(w, i, j+1, no > 0, count)
+		}
+	}
+	if rd.lex(j, kSample) == 0 {
+		return rd.noTube(i, no)
+	}
+	return rd.sampled("", i, j, no > 0, count)
+}
+
+// noSample is how many words say that a sample was not taken.
+func (rd *reading) noSample(i int) int {
+	n := rd.lex(i, kMissing)
+	if n == 0 {
+		return 0
+	}
+	for rd.word(i+n) == "a" || rd.word(i+n) == "the" || rd.word(i+n) == "any" {
+		n++
+	}
+	return n
+}
+
+// sampled opens a row for a sample.
+func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
+	id, n := rd.lexID(j, kSample)
+	if n == 0 {
+		return false
+	}
+	if none || rd.lex(rd.skip(j+n), kMissingAfter) > 0 && rd.joined(rd.skip(j+n)) {
+		to := j + n
+		if !none {
+			to = rd.skip(to) + rd.lex(rd.skip(to), kMissingAfter)
+		}
+		return rd.notSampled(id, i, to)
+	}
+	if !rd.takenNow(i, j+n) {
+		return false
+	}
+	rd.samples++
+	rd.sample, rd.topic = rd.samples, tSample
+	row := rd.sampleRow()
+	rd.take(Field{At: row + "/kind", Value: id}, i, j+n)
+	if site == "" {
+		site = siteOfSample(rd.text(j, j+n))
+	}
+	if site != "" {
+		rd.put(Field{At: row + "/part", Value: site}, j, j+n)
+	}
+	if from, side := rd.sideBefore(i); side != "" {
+		rd.put(Field{At: row + "/side", Value: side}, from, i)
+	}
+	if count > 1 || count == 1 {
+		rd.put(Field{At: row + "/amount", Value: strconv.Itoa(count)}, i, j)
+	}
+	if slices.Contains(rd.given.Samples, id) && rd.once(id) {
+		rd.note("already sampled: " + id)
+	}
+	return true
+}
+
+// siteOfSample is the part a sample's own name tells: cloacal swab.
+func siteOfSample(said string) string {
+	switch said = strings.ToLower(said); {
+	case strings.Contains(said, "cloacal"):
+		return "cloaca"
+	case strings.Contains(said, "pouch"):
+		return "pouch"
+	case strings.Contains(said, "oral") || strings.Contains(said, "mouth"):
+		return "mouth"
+	}
+	return ""
+}
+
+func (rd *reading) once(id string) bool {
+	for _, k := range rd.lexicon.protocol.Samples {
+		if k.ID == id {
+			return k.Once
+		}
+	}
+	return false
+}
+
+// takenNow tells whether a named sample is one that was taken, and no scar of
+// an earlier one.
+func (rd *reading) takenNow(i, j int) bool {
+	for k := i - 1; k >= 0 && k >= i-2; k-- {
+		if w := rd.word(k); w == "old" || w == "healed" || w == "previous" || w == "last" || w == "already" {
+			return false
+		}
+	}
+	if w := rd.word(j); rd.joined(j) && (w == "hole" || w == "scar" || w == "healed" || w == "punch" && rd.lex(j, kSample) == 0 || w == "kit" || w == "loss" || w == "missing") {
+		return false
+	}
+	return rd.lex(i, kFindSign) <= j-i || rd.topic == tSample
+}
+
+func (rd *reading) sampleRow() string { return "samples/" + strconv.Itoa(rd.sample) }
+
+// sampleDetail reads what belongs to the sample that is open.
+func (rd *reading) sampleDetail(i int) bool {
+	row := rd.sampleRow()
+	if id, n := rd.lexID(i, kLabel); n > 0 && id == "label" {
+		if text, j := rd.labelText(i + n); j > i+n {
+			rd.labelAt(text, i, j)
+			return true
+		}
+	}
+	if id, n := rd.lexID(i, kMedium); n > 0 {
+		rd.take(Field{At: row + "/medium", Value: id}, i, i+n)
+		return true
+	}
+	if rd.sampleCount(i) {
+		return true
+	}
+	if id, n := rd.lexID(i, kSide); n > 0 && id != "both" {
+		rd.take(Field{At: row + "/side", Value: id}, i, i+n)
+		return true
+	}
+	if id, n := rd.lexID(i, kPart); n > 0 && !rd.numberFollows(i+n) && rd.lex(i, kSample) == 0 && rd.lex(rd.skip(i+n), kFindSign) == 0 && rd.lex(i, kMark) == 0 {
+		if f, ok := rd.out.Field(row + "/kind"); ok && f.Value == "ear biopsy" && id == "ear" {
+			rd.fate(i, i+n, Taken, row+"/side")
+			rd.at = i + n
+			return true
+		}
+		rd.take(Field{At: row + "/part", Value: id}, i, i+n)
+		return true
+	}
+	for _, w := range []string{"trap floor", "trap", "bag", "floor of the trap"} {
+		if (rd.word(i) == "from" || rd.word(i) == "in" || rd.word(i) == "off") && rd.follows(i+1, append([]string{"the"}, strings.Fields(w)...)) {
+			n := 2 + len(strings.Fields(w))
+			rd.take(Field{At: row + "/source", Value: w}, i, i+n)
+			return true
+		}
+	}
+	if rd.correcting && rd.isNumber(i) {
+		if text, j := rd.markDigits(i); j > i {
+			rd.correcting = false
+			rd.labelAt(text, i, j)
+			return true
+		}
+	}
+	return false
+}
+
+// sampleCount reads "one slide", "two tubes".
+func (rd *reading) sampleCount(i int) bool {
+	if !rd.isNumber(i) {
+		return false
+	}
+	s, ok := rd.number(i)
+	n, whole := s.whole()
+	if !ok || !whole || !rd.joined(s.to) {
+		return false
+	}
+	switch strings.TrimSuffix(rd.word(s.to), "s") {
+	case "slide", "tube", "pellet", "vial", "drop", "film", "smear", "swab", "strand", "hair", "pinch", "pluck", "piece", "scat", "punche", "punch":
+		rd.take(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(n)}, i, s.to+1)
+		return true
+	}
+	return false
+}
+
+// labelText reads a label: letters and digits.
+func (rd *reading) labelText(i int) (string, int) {
+	for rd.word(i) == "number" || rd.word(i) == "is" || rd.word(i) == "'s" || rd.word(i) == "no" && rd.joined(i+1) && rd.isNumber(i+1) {
+		i++
+	}
+	prefix := ""
+	j := i
+	for len(rd.word(j)) == 1 && rd.word(j)[0] >= 'a' && rd.word(j)[0] <= 'z' && rd.toks[j].num.class == noNumeral && (j == i || rd.joined(j)) && len(prefix) < 3 {
+		prefix += strings.ToUpper(rd.word(j))
+		j++
+	}
+	if j < len(rd.toks) && (rd.joined(j) || j == i) {
+		if text, k := rd.markDigits(j); k > j {
+			return prefix + text, k
+		}
+	}
+	return "", i
+}
+
+func (rd *reading) label(text string, i, j int) { rd.labelAt(text, i, j) }
+
+// labelAt enters a label, and asks if it was used before.
+func (rd *reading) labelAt(text string, i, j int) {
+	at := rd.sampleRow() + "/label"
+	rd.take(Field{At: at, Value: text}, i, j)
+	rd.last = at
+	clash := slices.ContainsFunc(rd.given.Labels, func(l string) bool { return strings.EqualFold(l, text) })
+	for _, f := range rd.out.Fields {
+		if f.At != at && strings.HasPrefix(f.At, "samples/") && strings.HasSuffix(f.At, "/label") && f.Value == text {
+			clash = true
+		}
+	}
+	if !clash {
+		rd.unask("samples/label")
+		return
+	}
+	rd.flagLast(at, "used before")
+	rd.ask(Question{About: "samples/label", Says: "label " + Digits(text) + " is used already: read it again?"}, i, j)
+}
+
+// notSampled enters a sample that was not taken, and why.
+func (rd *reading) notSampled(kind string, i, j int) bool {
+	rd.samples++
+	row := "samples/" + strconv.Itoa(rd.samples)
+	rd.take(Field{At: row + "/kind", Value: kind, State: record.NotChecked, Why: rd.why("not_taken")}, i, j)
+	return true
+}
+
+// noTube reads "no tube" beside blood: a film was made, and no tube.
+func (rd *reading) noTube(i, no int) bool {
+	w := rd.word(i + no)
+	if no == 0 || w != "tube" && w != "tubes" || !rd.bloodSpoken() || rd.joined(i+no+1) && rd.isNumber(i+no+1) {
+		return false
+	}
+	return rd.notSampled("blood tube", i, i+no+1)
+}
+
+func (rd *reading) bloodSpoken() bool {
+	for _, t := range rd.toks {
+		if t.text == "blood" || t.text == "film" || t.text == "smear" {
+			return true
+		}
+	}
+	return false
+}
+
+// keptParasites reads "kept two ticks, vial nine": parasites as a specimen.
+func (rd *reading) keptParasites(i int) bool {
+	switch rd.word(i) {
+	case "kept", "collected", "keeping", "collecting", "took", "saved", "pulled", "keep", "preserved", "removed":
+	default:
+		return false
+	}
+	j, count := i+1, 0
+	if rd.word(j) == "the" || rd.word(j) == "a" {
+		j++
+	}
+	if s, ok := rd.number(j); ok && rd.isNumber(j) {
+		count, _ = s.whole()
+		j = s.to
+	} else if id, n := rd.lexID(j, kAmount); n > 0 {
+		count, _ = strconv.Atoi(strings.TrimSuffix(id, "+"))
+		j += n
+	}
+	for rd.word(j) == "of" || rd.word(j) == "the" || rd.word(j) == "engorged" {
+		j++
+	}
+	id, n := rd.lexID(j, kFindSign)
+	if n == 0 || !rd.counted(id) {
+		return false
+	}
+	kind := "ectoparasite"
+	rd.samples++
+	rd.sample, rd.topic = rd.samples, tSample
+	rd.take(Field{At: rd.sampleRow() + "/kind", Value: kind}, i, j+n)
+	if count > 0 {
+		rd.put(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(count)}, i, j+n)
+	}
+	return true
+}

@@ -1,0 +1,211 @@
+package call
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// A token is one word, number or symbol of the phrase, with its place.
+type token struct {
+	text     string // in lower case, apostrophes straight
+	from, to int    // bytes of the phrase
+	stop     byte   // strongest stop between this token and the one before: 0 , . ?
+	asked    bool   // a question mark follows
+	capital  bool   // written with a capital
+	glued    bool   // no space before it
+	num      numeral
+	fate     Fate
+	field    string // address it went to
+}
+
+// maxTokens bounds the work on one phrase; what follows is left unread.
+const maxTokens = 400
+
+// tokens cuts a phrase into words, numbers and symbols.
+func tokens(phrase string) []token {
+	c := cutter{phrase: phrase}
+	for c.at < len(phrase) && len(c.out) < maxTokens {
+		c.next()
+	}
+	for i := range c.out {
+		c.out[i].num = numeralOf(c.out[i].text)
+	}
+	return c.out
+}
+
+// A cutter walks over a phrase.
+type cutter struct {
+	phrase string
+	at     int
+	stop   byte
+	space  bool // white space since the last token
+	out    []token
+}
+
+func (c *cutter) peek(at int) rune {
+	r, _ := utf8.DecodeRuneInString(c.phrase[min(at, len(c.phrase)):])
+	return r
+}
+
+// before is the rune just before the place where the cutter stands.
+func (c *cutter) before() rune {
+	r, _ := utf8.DecodeLastRuneInString(c.phrase[:c.at])
+	return r
+}
+
+func (c *cutter) next() {
+	r, size := utf8.DecodeRuneInString(c.phrase[c.at:])
+	switch {
+	case unicode.IsSpace(r):
+		c.space = true
+		c.at += size
+	case isDigit(r):
+		c.number()
+	case unicode.IsLetter(r):
+		c.word()
+	case isApostrophe(r):
+		c.possessive(size)
+	default:
+		c.symbol(r, size)
+	}
+}
+
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
+
+func isApostrophe(r rune) bool { return r == '\'' || r == '’' || r == '‘' }
+
+func (c *cutter) add(to int, text string) {
+	first, _ := utf8.DecodeRuneInString(c.phrase[c.at:])
+	c.out = append(c.out, token{
+		text: text, from: c.at, to: to, stop: c.stop,
+		capital: unicode.IsUpper(first), glued: !c.space && c.stop == 0 && len(c.out) > 0,
+	})
+	c.at, c.stop, c.space = to, 0, false
+}
+
+// number takes digits with a decimal part, thousands or a clock time: 74.2,
+// 74⸍6, 1,460, 05:52.
+func (c *cutter) number() {
+	end := c.digits(c.at)
+	whole := c.phrase[c.at:end]
+	mark, size := utf8.DecodeRuneInString(c.phrase[end:])
+	after := c.digits(end + size)
+	part := after - end - size
+	switch {
+	case part == 0:
+		c.add(end, whole)
+	case mark == '.' || mark == '⸍' || mark == '·':
+		c.add(after, whole+"."+c.phrase[end+size:after])
+	case mark == ',' && len(whole) <= 3 && part == 3:
+		c.add(after, whole+c.phrase[end+size:after])
+	case mark == ':' && len(whole) <= 2 && part == 2:
+		c.add(after, whole+":"+c.phrase[end+size:after])
+	default:
+		c.add(end, whole)
+	}
+}
+
+// digits is the end of the run of digits that begins at a place.
+func (c *cutter) digits(at int) int {
+	for at < len(c.phrase) && isDigit(rune(c.phrase[at])) {
+		at++
+	}
+	return min(at, len(c.phrase))
+}
+
+// word takes letters, with an apostrophe inside a word that ends in n't or is
+// o'clock; the possessive and short "is" become words of their own.
+func (c *cutter) word() {
+	end := c.at
+	for end < len(c.phrase) {
+		r, size := utf8.DecodeRuneInString(c.phrase[end:])
+		inside := isApostrophe(r) && c.joins(end, size)
+		if !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) && !inside {
+			break
+		}
+		end += size
+	}
+	if c.peek(end) == '/' && end-c.at == 1 && unicode.IsLetter(c.peek(end+1)) && !unicode.IsLetter(c.peek(end+2)) {
+		_, size := utf8.DecodeRuneInString(c.phrase[end+1:])
+		end += 1 + size // N/C
+	}
+	text := strings.ToLower(c.phrase[c.at:end])
+	c.add(end, strings.Map(straight, text))
+}
+
+func straight(r rune) rune {
+	if isApostrophe(r) {
+		return '\''
+	}
+	return r
+}
+
+// joins tells whether an apostrophe belongs to the word around it: didn't,
+// o'clock, t'other.
+func (c *cutter) joins(at, size int) bool {
+	before, after := strings.ToLower(c.phrase[c.at:at]), strings.ToLower(c.phrase[at+size:])
+	if strings.HasPrefix(after, "t") && strings.HasSuffix(before, "n") {
+		return len(after) == 1 || !unicode.IsLetter(rune(after[1]))
+	}
+	return (before == "o" && strings.HasPrefix(after, "clock")) || (before == "t" && strings.HasPrefix(after, "other"))
+}
+
+// possessive takes 's, 're, 'll and their like as a word.
+func (c *cutter) possessive(size int) {
+	end := c.at + size
+	for end < len(c.phrase) && unicode.IsLetter(c.peek(end)) {
+		_, n := utf8.DecodeRuneInString(c.phrase[end:])
+		end += n
+	}
+	if end == c.at+size || !unicode.IsLetter(c.before()) && !isDigit(c.before()) {
+		c.at += size // a quotation mark
+		return
+	}
+	c.add(end, "'"+strings.ToLower(c.phrase[c.at+size:end]))
+}
+
+// symbol takes a symbol that says something, or notes a stop.
+func (c *cutter) symbol(r rune, size int) {
+	switch r {
+	case '.', '!', ';':
+		c.stops('.')
+	case ',', ':', '(', ')', '/', '|', '>':
+		c.stops(',')
+	case '?':
+		c.stops('?')
+		if len(c.out) > 0 {
+			c.out[len(c.out)-1].asked = true
+		}
+	case '♀', '♂', '=', '~', '%', '°', '×', '*', '"', '#', '+', '&', '½', '¼', '¾':
+		c.add(c.at+size, string(r))
+		return
+	case '-', '−', '–', '—':
+		c.dash(r, size)
+		return
+	}
+	c.space = true
+	c.at += size
+}
+
+// dash tells apart minus, skipped and the hyphen within a word.
+func (c *cutter) dash(r rune, size int) {
+	before, after := c.before(), c.peek(c.at+size)
+	switch {
+	case unicode.IsLetter(before) && unicode.IsLetter(after) && r == '-':
+		c.at += size
+		c.space = true
+	case isDigit(before) && isDigit(after), isDigit(after) && r != '—' && !unicode.IsLetter(before):
+		c.add(c.at+size, "-")
+	default:
+		c.add(c.at+size, "–")
+	}
+}
+
+func (c *cutter) stops(stop byte) {
+	if rank(stop) > rank(c.stop) {
+		c.stop = stop
+	}
+}
+
+func rank(stop byte) int { return strings.IndexByte(",.?", stop) }

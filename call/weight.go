@@ -1,0 +1,349 @@
+package call
+
+import (
+	"strconv"
+	"strings"
+
+	"dawnround/protocol"
+	"dawnround/record"
+)
+
+// Addresses of a weighing.
+const (
+	atGross = "weighing/gross"
+	atBag   = "weighing/bag"
+	atNet   = "weighing/net"
+	atTared = "weighing/tared"
+)
+
+// bagGrams is what a bag may weigh (record.md §11: "bag 20–300 g").
+var bagGrams = limits{20, 300, true}
+
+// A weighing is what was said of the scale, beside the numbers themselves.
+type weighing struct {
+	basis   string // of the number at weighing/net: "net", "bare", "scale"
+	sameBag bool
+	tared   bool
+}
+
+// weight reads the words of a weighing: gross, bag, net, all up, on the scale.
+func (rd *reading) weight() bool {
+	i := rd.at
+	if rd.isNumber(i) {
+		return rd.weightAfterNumber(i)
+	}
+	id, n := rd.lexID(i, kWeigh)
+	if n == 0 {
+		return false
+	}
+	switch id {
+	case "tared", "not tared":
+		rd.weighed.tared = id == "tared"
+		rd.given.NotTared = id == "not tared"
+		yes := map[bool]string{true: "yes", false: "no"}[rd.weighed.tared]
+		rd.take(Field{At: atTared, Value: yes}, i, i+n)
+		return true
+	case "same bag":
+		rd.weighed.sameBag = true
+		rd.fate(i, i+n, Taken, atBag)
+		rd.at = i + n
+		return true
+	}
+	m := mention{from: i}
+	j, ok := rd.toNumber(i+n, &m)
+	if !ok {
+		return false
+	}
+	s, ok := rd.number(j)
+	if !ok || s.unended || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || !rd.isMass(s) {
+		return false
+	}
+	if next, k := rd.lexID(s.to, kWeigh); rd.joined(s.to) && k > 0 && id == "bag" && next == "gross" && !rd.isNumber(s.to+k) {
+		return false // "bag …, N all up": the number belongs to what follows
+	}
+	if m.bridged && !rd.holdsMass(id, s) {
+		return false
+	}
+	rd.weighedAs(id, s, i, s.to)
+	return true
+}
+
+// weightAfterNumber reads "nine forty all up", "a ninety bag", "nine forty
+// grams".
+func (rd *reading) weightAfterNumber(i int) bool {
+	s, ok := rd.number(i)
+	if !ok || s.unended || !rd.isMass(s) {
+		return false
+	}
+	j := rd.skip(s.to)
+	if !rd.joined(j) {
+		j = len(rd.toks)
+	}
+	id, n := rd.lexID(j, kWeigh)
+	switch {
+	case n > 0 && (id == "gross" || id == "net" || id == "scale" || id == "bag" && j == s.to) && !rd.numberFollows(j+n):
+		rd.weighedAs(id, s, i, j+n)
+		return true
+	case s.unit == "g" || s.unit == "kg":
+		return rd.massByUnit(s, i)
+	}
+	return false
+}
+
+// numberFollows tells whether a number of its own follows a weighing word, in
+// the same breath.
+func (rd *reading) numberFollows(j int) bool {
+	j = rd.skip(j)
+	return rd.joined(j) && rd.isNumber(j)
+}
+
+// massByUnit takes a number in grams or kilos that stands alone in its breath.
+func (rd *reading) massByUnit(s spoken, i int) bool {
+	from, to := rd.clause(i)
+	for k := from; k < to; k++ {
+		if k >= i && k < s.to || rd.toks[k].fate == Taken {
+			continue
+		}
+		if rd.lex(k, kFiller) == 0 && rd.lex(k, kSex) == 0 && rd.lex(k, kStage) == 0 && rd.word(k) != "she" && rd.word(k) != "he" {
+			return false
+		}
+	}
+	t := rd.traitOf(protocol.Mass, false)
+	if t == nil {
+		return false
+	}
+	if rd.young.open {
+		if y := rd.traitOf(protocol.Mass, true); y != nil {
+			rd.measured(mention{trait: t, young: y, from: i}, s)
+			return true
+		}
+	}
+	rd.bareMass(s, i, s.to)
+	return true
+}
+
+// isMass tells whether a number can be a mass: its unit is one, and it is no
+// digit alone.
+func (rd *reading) isMass(s spoken) bool {
+	t := rd.traitOf(protocol.Mass, false)
+	if t == nil {
+		return false
+	}
+	_, ok := inUnit(t, s)
+	return ok
+}
+
+// holdsMass tells whether a number is within the limits of a weighing word.
+func (rd *reading) holdsMass(id string, s spoken) bool {
+	t := rd.traitOf(protocol.Mass, false)
+	_, v := rd.choose(t, rd.massLimits(id, t), s)
+	return v == fits
+}
+
+func (rd *reading) massLimits(id string, t *protocol.Trait) limits {
+	lim := rd.limits(t, "")
+	switch id {
+	case "bag":
+		return bagGrams
+	case "gross":
+		lim.low += bagGrams.low
+		lim.high += bagGrams.high
+	}
+	return lim
+}
+
+var weighAt = map[string]string{"gross": atGross, "bag": atBag, "net": atNet, "scale": atNet}
+
+// weighedAs enters a number for a weighing word.
+func (rd *reading) weighedAs(id string, s spoken, from, to int) {
+	t := rd.traitOf(protocol.Mass, false)
+	at := weighAt[id]
+	if at == atNet {
+		rd.weighed.basis = id
+	}
+	rd.last, rd.topic, rd.at = at, tMeasure, max(rd.at, to)
+	lim := rd.massLimits(id, t)
+	if id == "scale" {
+		lim.high += bagGrams.high
+	}
+	rd.judge(t, lim, Field{At: at, Unit: "g", Roughly: s.rough, Misheard: heardAs("", s), SaidAs: otherUnit(s, t)}, s, from, to)
+	rd.moveSlot(at)
+}
+
+// bareMass enters a number for "weight" alone; settleWeight decides at the end
+// of the phrase whether the bag is in it.
+func (rd *reading) bareMass(s spoken, from, to int) {
+	t := rd.traitOf(protocol.Mass, false)
+	if rd.minus(s, from) {
+		return
+	}
+	if j := rd.skip(to); rd.joined(j) {
+		if id, n := rd.lexID(j, kWeigh); n > 0 && (id == "gross" || id == "net" || id == "scale") && !rd.numberFollows(j+n) {
+			rd.weighedAs(id, s, from, j+n)
+			return
+		}
+	}
+	if rd.weighed.basis == "" || !rd.correcting {
+		rd.weighed.basis = "bare"
+	}
+	if rd.weighed.tared {
+		rd.weighed.basis = "net"
+	}
+	at := atNet
+	if rd.correcting && (rd.last == atGross || rd.last == atBag) {
+		at = rd.last
+	}
+	m := heardAs(rd.mishearing(from), s)
+	rd.last, rd.topic, rd.at = at, tMeasure, max(rd.at, to)
+	lim := rd.massLimits(map[string]string{atGross: "gross", atBag: "bag"}[at], t)
+	rd.judge(t, lim, Field{At: at, Unit: "g", Roughly: s.rough, Misheard: m, SaidAs: otherUnit(s, t)}, s, from, to)
+	rd.moveSlot(at)
+}
+
+// mishearing is the word at token i if it only sounds like a trait.
+func (rd *reading) mishearing(i int) string {
+	e, ok := rd.entry(i, kTrait)
+	if !ok || !e.alike {
+		return ""
+	}
+	return strings.Join(e.words, " ")
+}
+
+// minus reads "1460-120" and "fourteen sixty less one twenty", and checks a
+// difference that is written behind it.
+func (rd *reading) minus(s spoken, from int) bool {
+	w := rd.word(s.to)
+	if !rd.joined(s.to) || w != "-" && w != "minus" && w != "less" {
+		return false
+	}
+	bag, ok := rd.number(s.to + 1)
+	if !ok {
+		return false
+	}
+	rd.weighedAs("gross", s, from, s.to)
+	rd.fate(s.to, s.to+1, Taken, atBag)
+	rd.weighedAs("bag", bag, s.to+1, bag.to)
+	if rd.word(bag.to) == "=" || rd.word(bag.to) == "makes" || rd.word(bag.to) == "equals" {
+		if net, ok := rd.number(bag.to + 1); ok {
+			rd.weighedAs("net", net, bag.to+1, net.to)
+		}
+	}
+	return true
+}
+
+// settleWeight decides, when all is said, what the numbers of the weighing
+// were, and what follows from them.
+func (rd *reading) settleWeight() {
+	net, hasNet := rd.out.Field(atNet)
+	bag := rd.bagGrams()
+	_, bagSaid := rd.out.Field(atBag)
+	switch {
+	case !hasNet || net.State != record.Unknown || rd.weighed.basis == "net" || rd.weighed.tared:
+	case bagSaid, rd.weighed.sameBag && bag != "", rd.weighed.basis == "scale" && (bag != "" || rd.given.NotTared), rd.given.NotTared && bag != "":
+		rd.rebase(net)
+	case rd.given.NotTared, bag != "" && rd.weighed.basis == "bare":
+		net.Pending = true
+		rd.unask(atNet)
+		rd.ask(Question{About: WeightBasis, Says: "is " + Digits(net.Value) + " with the bag or without?", Among: []string{atGross, atNet}}, rd.tokenAt(net.From), rd.tokenAt(net.To))
+	}
+	rd.deriveNet()
+}
+
+// rebase moves a number from net to gross.
+func (rd *reading) rebase(net *Field) {
+	for i := range rd.toks {
+		if rd.toks[i].field == atNet {
+			rd.toks[i].field = atGross
+		}
+	}
+	for i := range rd.out.Corrected {
+		if rd.out.Corrected[i].At == atNet {
+			rd.out.Corrected[i].At = atGross
+		}
+	}
+	rd.heard[atGross+"|"] = rd.heard[atNet+"|"]
+	delete(rd.heard, atNet+"|")
+	rd.unask(atNet)
+	net.At, net.Pending, net.Flag = atGross, false, ""
+	t := rd.traitOf(protocol.Mass, false)
+	v, err := strconv.ParseFloat(net.Value, 64)
+	if t != nil && err == nil && !rd.massLimits("gross", t).hold(v) {
+		net.Pending, net.Flag = true, "outside its range"
+		rd.ask(Question{About: atGross, Says: "gross " + Digits(net.Value) + ": again?"}, rd.tokenAt(net.From), rd.tokenAt(net.To))
+	}
+}
+
+// bagGrams is the mass of the bag as far as it is known.
+func (rd *reading) bagGrams() string {
+	if f, ok := rd.out.Field(atBag); ok && !f.Pending && f.State == record.Unknown {
+		return f.Value
+	}
+	if k, ok := known(rd.given.SoFar, atBag); ok {
+		return k.Value
+	}
+	return rd.given.Tare
+}
+
+// deriveNet enters gross less bag, as soon as both are known.
+func (rd *reading) deriveNet() {
+	gross, bag := rd.newOrRecorded(atGross), rd.bagGrams()
+	_, grossNew := rd.out.Field(atGross)
+	_, bagNew := rd.out.Field(atBag)
+	if gross == "" || bag == "" || !grossNew && !bagNew {
+		return
+	}
+	g, errG := record.ParseQuantity(gross)
+	b, errB := record.ParseQuantity(bag)
+	if errG != nil || errB != nil {
+		return
+	}
+	if _, recorded := known(rd.given.SoFar, atBag); !bagNew && !recorded {
+		rd.put(Field{At: atBag, Value: b.Typed, Number: &b, Unit: "g", Derived: true}, 0, 0)
+	}
+	net := record.MilliQuantity(g.Milli - b.Milli)
+	if said, ok := rd.out.Field(atNet); ok && !said.Derived {
+		if !same(said.Value, net.Typed) && !said.Pending {
+			said.Pending = true
+			rd.ask(Question{About: atNet, Says: Digits(gross) + " less " + Digits(bag) + " is " + Digits(net.Typed) + ", not " + Digits(said.Value) + ". Which?"}, rd.tokenAt(said.From), rd.tokenAt(said.To))
+		}
+		return
+	}
+	rd.putNet(net)
+}
+
+func (rd *reading) putNet(net record.Quantity) {
+	t := rd.traitOf(protocol.Mass, false)
+	f := Field{At: atNet, Value: net.Typed, Number: &net, Unit: "g", Derived: true}
+	f.Pending = t != nil && !rd.limits(t, "").hold(net.Value())
+	rd.put(f, 0, 0)
+	if f.Pending {
+		rd.ask(Question{About: atNet, Says: "that leaves " + Digits(net.Typed) + " for the animal: again?"}, 0, 0)
+	} else if t != nil {
+		if why := rd.sinceLast(t, f); why != "" {
+			rd.flagLast(atNet, why)
+			rd.ask(Question{About: atNet, Says: "net " + Digits(net.Typed) + "; " + why + ". Again?"}, 0, 0)
+		}
+	}
+}
+
+// newOrRecorded is a value of this phrase that stands, else the recorded one.
+func (rd *reading) newOrRecorded(at string) string {
+	if f, ok := rd.out.Field(at); ok {
+		if f.Pending || f.State != record.Unknown {
+			return ""
+		}
+		return f.Value
+	}
+	k, _ := known(rd.given.SoFar, at)
+	return k.Value
+}
+
+// tokenAt is the token at a byte of the phrase.
+func (rd *reading) tokenAt(at int) int {
+	for i, t := range rd.toks {
+		if t.from >= at {
+			return i
+		}
+	}
+	return len(rd.toks)
+}

@@ -1,0 +1,450 @@
+package call
+
+import (
+	"strconv"
+	"strings"
+
+	"dawnround/protocol"
+	"dawnround/record"
+)
+
+// A litter is the young that are spoken of.
+type litter struct {
+	open  bool
+	row   int // the one in hand, from 1; 0: all
+	count int // how many were said; 0: not said
+	last  string
+	sexes bool // a list of sexes is being read
+	sexAt int
+	apart bool // in another trap
+}
+
+// youngOnes reads young: how many, and what is said of each.
+func (rd *reading) youngOnes() bool {
+	i := rd.at
+	switch {
+	case rd.youngCount(i), rd.youngAtFoot(i), rd.youngNamed(i), rd.sexCounts(i):
+		return true
+	}
+	return (rd.young.open || rd.topic == tYoung) && rd.youngDetail(i)
+}
+
+// youngCount reads "one pouch young", "two young", "three furred ones".
+func (rd *reading) youngCount(i int) bool {
+	n, j := 0, i
+	switch s, ok := rd.number(i); {
+	case ok && rd.isNumber(i):
+		whole, isWhole := s.whole()
+		if !isWhole || whole > 14 || !rd.joined(s.to) {
+			return false
+		}
+		n, j = whole, s.to
+	case rd.word(i) == "no" || rd.word(i) == "nil":
+		j = i + 1
+		if !rd.joined(j) {
+			return false
+		}
+	case rd.word(i) == "a" || rd.word(i) == "single":
+		n, j = 1, i+1
+	case rd.word(i) == "twins":
+		return rd.putCount(2, i, i+1)
+	default:
+		return false
+	}
+	k := j
+	for rd.joined(k) {
+		id, m := rd.lexID(k, kYoungWord)
+		if w := rd.word(k); m == 0 && (w == "tiny" || w == "little" || w == "big" || w == "small" || w == "single" || w == "large") {
+			m = 1
+		}
+		if m == 0 || strings.HasPrefix(id, "sex=") && rd.lex(k+m, kYoung) == 0 {
+			break
+		}
+		k += m
+	}
+	id, m := rd.lexID(k, kYoung)
+	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel()) && (rd.saidYoung() || rd.given.Litter || rd.young.open)
+	switch {
+	case m > 0 && id == "young" && rd.joined(k):
+		return rd.enterCount(n, i, j, k, k+m)
+	case ones && n > 0:
+		to := k
+		if w := rd.word(k); w == "ones" || w == "one" {
+			to++
+		}
+		return rd.enterCount(n, i, j, k, to)
+	}
+	return false
+}
+
+// byFeel tells whether the young were only felt.
+func (rd *reading) byFeel() bool { return rd.saysAnywhere("by feel") }
+
+func (rd *reading) saidYoung() bool {
+	for i := range rd.toks {
+		if rd.lex(i, kYoung) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// enterCount enters the count and the words that stand between number and noun.
+func (rd *reading) enterCount(n, i, from, noun, to int) bool {
+	rd.putCount(n, i, to)
+	for k := from; k < noun; {
+		id, m := rd.lexID(k, kYoungWord)
+		if m == 0 {
+			m = 1
+		} else {
+			rd.youngWord(id, k, k+m)
+		}
+		k += m
+	}
+	rd.at = max(rd.at, to)
+	return true
+}
+
+func (rd *reading) putCount(n, i, j int) bool {
+	at := "young/count"
+	if f, ok := rd.out.Field(at); ok && !f.Derived && f.Value != strconv.Itoa(n) && !rd.correcting && !rd.outOfTotal(f.Value, n) {
+		f.Pending = true
+		rd.ask(Question{About: at, Says: f.Value + " young or " + strconv.Itoa(n) + "?"}, i, j)
+		rd.at = j
+		return true
+	}
+	rd.correcting = false
+	rd.unask(at)
+	rd.put(Field{At: at, Value: strconv.Itoa(n)}, i, j)
+	rd.at, rd.last = max(rd.at, j), at
+	rd.young = litter{open: n > 0, count: n, row: 1}
+	if n > 1 {
+		rd.young.row = 0
+	}
+	rd.topic = tYoung
+	return true
+}
+
+// outOfTotal: "three young, one male": one of those counted.
+func (rd *reading) outOfTotal(total string, n int) bool {
+	t, err := strconv.Atoi(total)
+	return err == nil && n < t && rd.young.open
+}
+
+// countCorrected gives a number after a correction word to the count.
+func (rd *reading) countCorrected(s spoken) bool {
+	n, ok := s.whole()
+	if !ok || n > 14 {
+		rd.correcting = false
+		return false
+	}
+	to := s.to
+	if m := rd.lex(to, kYoung); m > 0 && rd.joined(to) {
+		to += m
+	}
+	return rd.putCount(n, s.from, to)
+}
+
+// youngAtFoot reads a young that is out of the pouch.
+func (rd *reading) youngAtFoot(i int) bool {
+	id, n := rd.lexID(i, kYoung)
+	if n == 0 || id != "at foot" {
+		return false
+	}
+	value := "seen"
+	switch {
+	case rd.negatedAt(i):
+		value = "none"
+	case rd.saysAnywhere("can't be sure", "not sure", "maybe", "might be", "could be", "i think", "looks like hers", "possibly", "probably hers", "not certain", "suspect", "smells like hers"):
+		value = "suspected"
+	case rd.saysAnywhere("must have", "must be", "should have", "probably has", "probably", "likely", "has to have", "bound to have", "suggests", "would have"):
+		value = "inferred"
+	}
+	rd.take(Field{At: "young/at foot", Value: value}, i, i+n)
+	if value == "suspected" {
+		rd.put(Field{At: "young/link", Value: "suspected"}, i, i+n)
+	}
+	rd.topic = tYoung
+	if value != "inferred" && value != "none" {
+		rd.young = litter{open: true, row: 1, apart: rd.given.Source == "" && rd.saysAnywhere("next trap", "trap along", "next door", "neighbouring trap", "adjacent trap", "trap over", "another trap", "other trap", "in the next", "own trap", "trap next")}
+	}
+	return true
+}
+
+// youngTrap enters the other trap a young was in.
+func (rd *reading) youngTrap(name string, i, j int) {
+	rd.take(Field{At: "young/1/where", Value: "neighbouring trap"}, i, j)
+	rd.put(Field{At: "young/1/trap", Value: name}, i, j)
+	rd.known("young/1/trap", name, i, j)
+}
+
+// youngNamed reads a young that is named without a number: "pouch young male"
+// is one; "the joey" is one already spoken of.
+func (rd *reading) youngNamed(i int) bool {
+	id, n := rd.lexID(i, kYoung)
+	if n == 0 || id != "young" || rd.topic == tRelease && rd.releaseAhead(i) {
+		return false
+	}
+	known := rd.word(i-1) == "the" || rd.word(i-1) == "her" || rd.word(i-1) == "his" || rd.word(i-1) == "this" || rd.word(i+n) == "'s" || rd.word(i-1) == "that"
+	if rd.word(i) == "young" && n == 1 && !known && !rd.breaks(i) && rd.word(i-1) != "with" && rd.word(i-1) != "has" && rd.word(i-1) != "got" {
+		return false // a young male
+	}
+	if rd.negatedAt(i) {
+		return rd.putCount(0, i-1, i+n)
+	}
+	next := i + n
+	follows := rd.breaks(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
+	if !follows && !known {
+		return false
+	}
+	if (rd.word(i) == "young" || rd.word(i) == "baby") && n == 1 && rd.joined(next) && (rd.lex(next, kSex) > 0 || rd.lex(next, kStage) > 0) && !known {
+		return false // "young female, adult …"
+	}
+	already := rd.young.open || rd.quiet
+	if !known && !already && rd.breaks(i) && !strings.HasSuffix(rd.word(i+n-1), "s") {
+		return rd.putCount(1, i, next)
+	}
+	if !already {
+		rd.young = litter{open: true, row: 1}
+	}
+	rd.topic = tYoung
+	rd.young.open = true
+	rd.fate(i, next, Taken, "young")
+	rd.at = next
+	return true
+}
+
+func (rd *reading) releaseAhead(i int) bool { return rd.word(i-1) == "with" || rd.word(i-1) == "the" }
+
+// sexCounts reads "two females and a male" of a litter.
+func (rd *reading) sexCounts(i int) bool {
+	if !(rd.young.open || rd.given.Litter || rd.topic == tYoung) {
+		return false
+	}
+	n, j := 0, i
+	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.joined(s.to) {
+		n, _ = s.whole()
+		j = s.to
+	} else if rd.word(i) == "a" {
+		n, j = 1, i+1
+	}
+	if n == 0 || n > 14 || !rd.joined(j) {
+		return false
+	}
+	w := strings.TrimSuffix(rd.word(j), "s")
+	sex := map[string]string{"female": "female", "male": "male", "girl": "female", "boy": "male"}[w]
+	if sex == "" || rd.young.count < 2 && n < 2 && !rd.saysAnywhere("males", "females", "girls", "boys") {
+		return false
+	}
+	rd.take(Field{At: "young/sex/" + sex, Value: strconv.Itoa(n)}, i, j+1)
+	rd.topic = tYoung
+	return true
+}
+
+// youngDetail reads what is said of the young in hand.
+func (rd *reading) youngDetail(i int) bool {
+	if w := rd.word(i); w == "sexes" || w == "sexed" {
+		rd.young.sexes, rd.young.sexAt = true, 0
+		rd.fate(i, i+1, Taken, "young")
+		rd.at = i + 1
+		return true
+	}
+	if row := ordinal(rd.word(i)); row > 0 && rd.young.count >= row && rd.young.count > 1 {
+		rd.young.row = row
+		rd.fate(i, i+1, Taken, "young")
+		rd.at = i + 1
+		return true
+	}
+	id, n := rd.lexID(i, kYoungWord)
+	if n == 0 {
+		id, n = rd.youngSign(i)
+	}
+	if n == 0 || rd.lex(i, kFindSign) > n || rd.lex(i, kRelease) > n {
+		return false
+	}
+	if rd.listsSexes(id, i, n) {
+		return true
+	}
+	if (id == "attached" || id == "detached") && n == 1 && !rd.breaks(i+1) && rd.word(i) != "attached" && rd.word(i) != "detached" && rd.word(i) != "unattached" {
+		return false
+	}
+	if (id == "attached" || id == "detached") && n == 1 && (rd.word(i) == "on" || rd.word(i) == "off" || rd.word(i) == "free" || rd.word(i) == "loose") && !rd.breaks(i) {
+		return false
+	}
+	rd.youngWord(id, i, i+n)
+	rd.at = i + n
+	return true
+}
+
+// youngSign reads a value of the programme's own signs of young.
+func (rd *reading) youngSign(i int) (string, int) { return rd.lexID(i, kYoungSign) }
+
+func ordinal(w string) int {
+	return map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5}[w]
+}
+
+// listsSexes gives each young of a litter its sex, in the order said.
+func (rd *reading) listsSexes(id string, i, n int) bool {
+	sex, ok := strings.CutPrefix(id, "sex=")
+	if !ok {
+		return false
+	}
+	row := rd.young.row
+	if rd.young.count > 1 && rd.young.row == 0 {
+		rd.young.sexAt++
+		row = rd.young.sexAt
+		if row > rd.young.count {
+			return false
+		}
+	}
+	if rd.word(i) == "unknown" || sex == "not told" && !rd.young.sexes && !rd.saysAnywhere("sex") {
+		return false
+	}
+	rd.take(Field{At: rd.youngAt(max(row, 1)) + "/sex", Value: sex}, i, i+n)
+	return true
+}
+
+func (rd *reading) youngAt(row int) string { return "young/" + strconv.Itoa(row) }
+
+// youngWord enters a state of the young in hand, or of all of them.
+func (rd *reading) youngWord(id string, i, j int) {
+	part, value := youngPart(id)
+	if part == "" {
+		return
+	}
+	rows := []int{max(rd.young.row, 1)}
+	if rd.young.row == 0 && rd.young.count > 1 {
+		rows = nil
+		for r := 1; r <= rd.young.count; r++ {
+			rows = append(rows, r)
+		}
+	}
+	for _, r := range rows {
+		rd.put(Field{At: rd.youngAt(r) + "/" + part, Value: value}, i, j)
+		if id == "too small" {
+			rd.put(Field{At: rd.youngAt(r) + "/sex reason", Value: "too_small"}, i, j)
+		}
+	}
+	rd.at = max(rd.at, j)
+}
+
+// youngPart is the address of a state of a young, below its row.
+func youngPart(id string) (part, value string) {
+	if sign, value, ok := strings.Cut(id, "="); ok {
+		if sign == "sex" {
+			return "sex", value
+		}
+		return "signs/" + sign, value
+	}
+	switch id {
+	case "attached":
+		return "attached", "yes"
+	case "detached":
+		return "attached", "no"
+	case "in pouch":
+		return "where", "in pouch"
+	case "too small":
+		return "sex", string(record.Unsexed)
+	case "warm", "cold", "dead", "alive":
+		return "state", id
+	case "returned", "warming":
+		return id, "yes"
+	}
+	return "", ""
+}
+
+// youngLimits is what a young can measure: its own range, else less than a
+// grown animal's.
+func (rd *reading) youngLimits(t *protocol.Trait) limits {
+	stage := rd.stage
+	if s := rd.lexicon.sheet; s != nil {
+		for _, g := range s.Stages {
+			if g.Young {
+				stage = g.ID
+				break
+			}
+		}
+	}
+	kept := rd.stage
+	rd.stage = stage
+	lim := rd.limits(t, "")
+	rd.stage = kept
+	if lim.known {
+		return lim
+	}
+	if grown := rd.traitOf(t.ID, false); grown != nil {
+		if l := rd.limits(grown, ""); l.known {
+			return limits{0, l.high, true}
+		}
+	}
+	return limits{0, 250, true}
+}
+
+// youngMeasure enters a measurement of the young in hand; several numbers in
+// one breath are of several young.
+func (rd *reading) youngMeasure(t *protocol.Trait, s spoken, m mention, to int) {
+	if !rd.young.open {
+		rd.young = litter{open: true, row: 1}
+	}
+	rd.topic = tYoung
+	row := rd.young.row
+	if row == 0 {
+		row = rd.freeRow(t)
+	}
+	rd.youngNumber(t, row, s, heardAs(m.misheard, s), m.from, to)
+	for rd.young.row == 0 && row < rd.young.count && (rd.word(rd.at) == "and" || rd.at < len(rd.toks) && rd.toks[rd.at].stop == ',') {
+		i := rd.at
+		if rd.word(i) == "and" {
+			i++
+		}
+		next, ok := rd.number(i)
+		if !ok || !rd.isNumber(i) || rd.isForeign(next.to) || rd.joined(next.to) && rd.lex(next.to, kFiller) == 0 && rd.word(next.to) != "and" {
+			return
+		}
+		row++
+		rd.youngNumber(t, row, next, "", i, next.to)
+	}
+}
+
+// freeRow is the first young of the litter without this measurement.
+func (rd *reading) freeRow(t *protocol.Trait) int {
+	for r := 1; r <= rd.young.count; r++ {
+		if _, ok := rd.out.Field(rd.youngAt(r) + "/measures/" + t.ID); !ok {
+			return r
+		}
+	}
+	return 1
+}
+
+func (rd *reading) youngNumber(t *protocol.Trait, row int, s spoken, misheard string, i, j int) {
+	at := rd.youngAt(row) + "/measures/" + t.ID
+	rd.young.last, rd.last = at, at
+	rd.at = max(rd.at, j)
+	f := Field{At: at, Unit: t.Unit, Roughly: s.rough, Misheard: misheard, SaidAs: otherUnit(s, t)}
+	if s.unended {
+		f.Pending, f.Why = true, "not finished"
+		rd.put(f, i, j)
+		return
+	}
+	before, said := rd.out.Field(at)
+	text, v := rd.choose(t, rd.youngLimits(t), s)
+	if said && !rd.correcting && v == fits && !same(before.Value, text) {
+		before.Pending = true
+		rd.ask(Question{About: at, Says: "young's " + t.Name + ", " + Digits(before.Value) + " or " + Digits(text) + "?"}, i, j)
+		return
+	}
+	rd.judge(t, rd.youngLimits(t), f, s, i, j)
+}
+
+// youngCorrected gives a number after a correction word to the young's field.
+func (rd *reading) youngCorrected(s spoken) bool {
+	id := rd.young.last[strings.LastIndex(rd.young.last, "/")+1:]
+	t := rd.traitOf(id, true)
+	if t == nil {
+		rd.correcting = false
+		return false
+	}
+	row, _ := strconv.Atoi(strings.Split(rd.young.last, "/")[1])
+	rd.youngNumber(t, max(row, 1), s, "", s.from, s.to)
+	return true
+}
