@@ -84,7 +84,7 @@ func timesInOrder(k *card) []found {
 func (k *card) disorder(first, then moment) found {
 	return found{
 		field:    then.field,
-		says:     fmt.Sprintf("Cannot be. %s at %s, before it was %s at %s.", capital(then.name), k.clock(then.at), first.name, k.clock(first.at)),
+		says:     fmt.Sprintf("%s at %s, before it was %s at %s.", capital(then.name), k.clock(then.at), first.name, k.clock(first.at)),
 		evidence: fmt.Sprintf("%s %s, %s %s", first.name, first.at.UTC().Format(time.RFC3339), then.name, then.at.UTC().Format(time.RFC3339)),
 	}
 }

@@ -23,7 +23,7 @@ func impossibleNumber(k *card) []found {
 			continue
 		}
 		if _, isMark := k.register.MarkKey(m, k.Species()); isMark {
-			out = append(out, found{field: "marks", says: "Cannot be. " + capital(err.Error()) + ".", evidence: m.Text})
+			out = append(out, found{field: "marks", says: capital(err.Error()) + ".", evidence: m.Text})
 		}
 	}
 	return out

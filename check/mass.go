@@ -45,7 +45,7 @@ func netIsGrossLessBag(k *card) []found {
 	}
 	return []found{{
 		field:    "weighing",
-		says:     fmt.Sprintf("Cannot be. %s less bag %s is %s, not %s. Which is right?", w.Gross.Typed, bag.Typed, record.MilliQuantity(w.Gross.Milli-bag.Milli).Typed, w.Net.Typed),
+		says:     fmt.Sprintf("%s less bag %s is %s, not %s. Which is right?", w.Gross.Typed, bag.Typed, record.MilliQuantity(w.Gross.Milli-bag.Milli).Typed, w.Net.Typed),
 		evidence: fmt.Sprintf("gross %s, bag %s, net %s", w.Gross.Typed, bag.Typed, w.Net.Typed),
 	}}
 }

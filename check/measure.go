@@ -139,7 +139,7 @@ func boneShrinks(k *card) []found {
 	var out []found
 	for _, p := range k.pairs(isBone) {
 		if p.grown() < -p.limit.milli {
-			out = append(out, p.found(k, "Cannot be. Bone does not shrink", "Again?"))
+			out = append(out, p.found(k, "Bone does not shrink", "Again?"))
 		}
 	}
 	return out

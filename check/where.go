@@ -34,7 +34,7 @@ func twiceInOneNight(k *card) []found {
 	}
 	return []found{{
 		field:    "at",
-		says:     fmt.Sprintf("Cannot be. Caught %s at %s too, and not released in an earlier round. Read the mark again?", k.when(c), spot(c)),
+		says:     fmt.Sprintf("Caught %s at %s too, and not released in an earlier round. Read the mark again?", k.when(c), spot(c)),
 		evidence: fmt.Sprintf("%s and %s on %s", c.At.Trap, k.At.Trap, k.At.Night),
 		beside:   beside(c),
 	}}

@@ -18,7 +18,7 @@ func sexChanged(k *card) []found {
 	}
 	return []found{{
 		field:    "sex",
-		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right, or is this another animal?", capital(string(c.Handled.Sex)), k.when(c), k.h.Sex),
+		says:     fmt.Sprintf("%s %s, %s now. Which is right, or is this another animal?", capital(string(c.Handled.Sex)), k.when(c), k.h.Sex),
 		evidence: fmt.Sprintf("%s on %s; %s now", c.Handled.Sex, on(c), k.h.Sex),
 		beside:   beside(c),
 	}}
@@ -32,7 +32,7 @@ func speciesChanged(k *card) []found {
 	}
 	return []found{{
 		field:    "species",
-		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right, or is this another animal?", c.Species(), k.when(c), now),
+		says:     fmt.Sprintf("%s %s, %s now. Which is right, or is this another animal?", c.Species(), k.when(c), now),
 		evidence: fmt.Sprintf("%s on %s; %s now", c.Species(), on(c), now),
 		beside:   beside(c),
 	}}
@@ -48,7 +48,7 @@ func aliveAfterDeath(k *card) []found {
 	}
 	return []found{{
 		field:    "marks",
-		says:     fmt.Sprintf("Cannot be. This animal died %s at %s. Read the mark again?", k.when(c), spot(c)),
+		says:     fmt.Sprintf("This animal died %s at %s. Read the mark again?", k.when(c), spot(c)),
 		evidence: "died on " + on(c),
 		beside:   beside(c),
 	}}
@@ -62,7 +62,7 @@ func ageGoesBack(k *card) []found {
 	}
 	return []found{{
 		field:    "stage",
-		says:     fmt.Sprintf("Cannot be. %s %s, %s now. Which is right?", capital(c.Handled.Stage), k.when(c), k.h.Stage),
+		says:     fmt.Sprintf("%s %s, %s now. Which is right?", capital(c.Handled.Stage), k.when(c), k.h.Stage),
 		evidence: fmt.Sprintf("%s on %s; %s now", c.Handled.Stage, on(c), k.h.Stage),
 		beside:   beside(c),
 	}}
@@ -90,7 +90,7 @@ func newButKnown(k *card) []found {
 	}
 	return []found{{
 		field:    "status",
-		says:     fmt.Sprintf("Cannot be new: %s %s was read %s at %s.", key.Kind, key.Text, k.when(c), spot(c)),
+		says:     fmt.Sprintf("Not new: %s %s was read %s at %s.", key.Kind, key.Text, k.when(c), spot(c)),
 		evidence: fmt.Sprintf("new; %s on %s", key.Text, on(c)),
 		beside:   beside(c),
 	}}
