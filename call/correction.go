@@ -17,11 +17,11 @@ func (rd *reading) correction() bool {
 	if n == 0 || id == "no" && !rd.noCorrects(i, n) {
 		return false
 	}
+	if id == "wait" && (!rd.hasValue() || rd.waitIsWeight(i)) {
+		return false
+	}
 	rd.fate(i, i+n, Taken, "")
 	rd.at = i + n
-	if id == "wait" && !rd.hasValue() {
-		return rd.leaveOne(i)
-	}
 	rd.correcting = true
 	if id == "scrap" && rd.at >= len(rd.toks) {
 		rd.strikeLast()
@@ -29,11 +29,24 @@ func (rd *reading) correction() bool {
 	return true
 }
 
-// leaveOne leaves one word.
-func (rd *reading) leaveOne(i int) bool {
-	rd.toks[i].fate = Left
-	rd.at = i + 1
-	return true
+// waitIsWeight: "wait eleven sixty" may be a misheard weight, where the number
+// is a mass and does not fit the field just said.
+func (rd *reading) waitIsWeight(i int) bool {
+	t := rd.traitOf(protocol.Mass, false)
+	if t == nil || !rd.joined(i+1) || !rd.isNumber(i+1) || !rd.hearsAlikes() {
+		return false
+	}
+	s, ok := rd.number(i + 1)
+	if !ok {
+		return false
+	}
+	if before := rd.traitAt(rd.fieldBefore()); before != nil {
+		if _, v := rd.choose(before, rd.limits(before, ""), s); v == fits {
+			return false
+		}
+	}
+	_, v := rd.choose(t, rd.limits(t, ""), s)
+	return v == fits
 }
 
 func (rd *reading) hasValue() bool { return rd.fieldBefore() != "" || len(rd.out.Fields) > 0 }

@@ -197,6 +197,9 @@ func (l *lexicon) add(k kind, id, phrase string, alike bool) {
 	for _, t := range tokens(phrase) {
 		words = append(words, t.text)
 	}
+	if strings.HasPrefix(phrase, "'") {
+		words = []string{phrase} // the short "is" of it's
+	}
 	if len(words) == 0 || numerals[words[0]].class != noNumeral && len(words) == 1 {
 		return
 	}

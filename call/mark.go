@@ -124,10 +124,11 @@ func (rd *reading) chipState(base, id string, i, n int) bool {
 	return true
 }
 
-// spokenOf tells whether the phrase names one of these meanings anywhere.
+// spokenOf tells whether the phrase names one of these meanings anywhere; any
+// of the kind if none is given.
 func (rd *reading) spokenOf(k kind, ids ...string) bool {
 	for i := range rd.toks {
-		if id, n := rd.lexID(i, k); n > 0 && slices.Contains(ids, id) {
+		if id, n := rd.lexID(i, k); n > 0 && (len(ids) == 0 || slices.Contains(ids, id)) {
 			return true
 		}
 	}

@@ -76,8 +76,10 @@ func (rd *reading) parasiteAhead(i int) bool {
 	from := i
 	part := false
 	for i < len(rd.toks) && (i == from || rd.joined(i)) {
-		if id, n := rd.lexID(i, kFindSign); n > 0 {
-			return rd.counted(id) && !rd.correctedCount(from)
+		if id, n := rd.lexID(i, kFindSign); n > 0 && rd.counted(id) {
+			return true
+		} else if n > 0 && rd.lex(i, kAmount) == 0 {
+			break
 		}
 		j, isPart := rd.parasiteWord(i)
 		if j == i {
@@ -89,10 +91,6 @@ func (rd *reading) parasiteAhead(i int) bool {
 	spoken := rd.topic == tParasite && part && i > from
 	return spoken || part && rd.bareRows(from)
 }
-
-// correctedCount: a number after a correction word in a measurement is not a
-// count.
-func (rd *reading) correctedCount(int) bool { return false }
 
 // bareRows reads "ears clean, six on the neck": counts of something on parts.
 func (rd *reading) bareRows(i int) bool {
@@ -196,7 +194,7 @@ func (rd *reading) goesOn(i int) bool {
 	_, to := rd.clause(i)
 	part, amount := false, false
 	for k := i; k < to; {
-		if id, n := rd.lexID(k, kFindSign); n > 0 {
+		if id, n := rd.lexID(k, kFindSign); n > 0 && (rd.counted(id) || rd.lex(k, kAmount) == 0) {
 			return rd.counted(id)
 		}
 		j, isPart := rd.parasiteWord(k)
@@ -217,9 +215,9 @@ func (rd *reading) parasiteItem(i int) int {
 		rd.flush()
 	}
 	switch id, n := rd.lexID(i, kFindSign); {
-	case n > 0 && !rd.counted(id):
+	case n > 0 && !rd.counted(id) && rd.lex(i, kAmount) == 0:
 		return i
-	case n > 0:
+	case n > 0 && rd.counted(id):
 		e, _ := rd.entry(i, kFindSign)
 		return rd.kindItem(id, strings.Join(e.words, " "), i, i+n)
 	}
@@ -358,7 +356,7 @@ func (rd *reading) flush() {
 	if !r.open {
 		return
 	}
-	if !r.quantified() && r.site == "" && !rd.aloneKind(r) {
+	if !r.quantified() && r.site == "" {
 		return
 	}
 	sides := []string{r.side}
@@ -369,9 +367,6 @@ func (rd *reading) flush() {
 		rd.putRow(r, side)
 	}
 }
-
-// aloneKind: "ticks" with nothing else is no row.
-func (rd *reading) aloneKind(foundRow) bool { return false }
 
 func (rd *reading) eachSaid(r foundRow) bool {
 	for k := r.from; k < r.to; k++ {

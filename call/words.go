@@ -21,14 +21,14 @@ var common = map[kind]string{
 	kRoughAfter: `
 		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark`,
 	kFiller: `
-		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, length, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, has, has a, have, a`,
+		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, has, has a, have, a`,
 	kCorrect: `
 		no: no, nope, nah, no no, no no no
 		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, no scrap that, no strike that
 		make: make that, make it, sorry, hang on, i meant, i mean, correction, go back, actually, rather, should be, i misread, misread, i misread it, wrong, that's wrong, oops, my mistake, my bad, beg your pardon, pardon, that should be, should say, it's actually, read it wrong, let me correct that, whoops, try that again, back up, correct that to
 		wait: wait, wait no, no wait, hold on, hang on a sec, hang about, hang on no`,
 	kConfirm: `
-		yes: yep, yes, yeah, yup, correct, affirm, affirmative, that's right, that's it, that's correct, roger, spot on, copy, copy that, aye, ta, good, confirmed, confirm, right, you got it, exactly right, all good, that is correct, that is right, bang on, tick`,
+		yes: yep, yes, yeah, yup, correct, affirm, affirmative, that's right, that's it, that's correct, roger, spot on, copy, copy that, aye, confirmed, confirm, you got it, exactly right, all good, that is correct, that is right, bang on`,
 	kNegative: `
 		no: negative, neg, not correct, incorrect, that's not right, not right`,
 	kControl: `

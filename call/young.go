@@ -26,6 +26,9 @@ func (rd *reading) youngOnes() bool {
 	case rd.youngCount(i), rd.youngAtFoot(i), rd.youngNamed(i), rd.sexCounts(i):
 		return true
 	}
+	if id, n := rd.lexID(i, kYoungWord); n > 0 && id == "too small" && !rd.young.open {
+		rd.young, rd.topic = litter{open: true, row: 1}, tYoung
+	}
 	return (rd.young.open || rd.topic == tYoung) && rd.youngDetail(i)
 }
 

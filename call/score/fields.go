@@ -466,6 +466,9 @@ func (g got) notes(h call.Heard) {
 	}
 }
 
+// Text is what was heard, in the names of the case file, as JSON.
+func Text(h call.Heard) string { return inFileNames(h).text() }
+
 // text is what was got as JSON, for the side-by-side list.
 func (g got) text() string {
 	b, err := json.Marshal(g)
