@@ -15,11 +15,11 @@ type EffortRow struct {
 	Site     string       `json:"site"`
 	Night    record.Night `json:"night,omitzero"`
 	Set      int          `json:"set"`
-	Known    bool         `json:"known"`    // false: nobody wrote how many were set
-	Target   int          `json:"target"`   // traps that held an animal of a species that is studied
-	Bycatch  int          `json:"bycatch"`  // traps that held another
-	Sprung   int          `json:"sprung"`   // traps found shut and empty, or whose animal got away
-	Disabled int          `json:"disabled"` // traps found out of order
+	Known    bool         `json:"known"`                   // false: nobody wrote how many were set
+	Target   int          `json:"target"`                  // traps that held an animal of a species that is studied
+	Bycatch  int          `json:"bycatch"`                 // traps that held another
+	Sprung   int          `json:"sprung"`                  // traps found shut and empty, or whose animal got away
+	Disabled int          `json:"disabled"`                // traps found out of order
 	Captured bool         `json:"captures_only,omitempty"` // nobody wrote which traps were sprung or disabled
 	Doubt    string       `json:"doubt,omitempty"`
 }

@@ -3,6 +3,7 @@ package desk
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"net/url"
 	"reflect"
 	"slices"
@@ -175,8 +176,7 @@ func (r *reader) text(unit string, value any) (text, typed string) {
 			typed = state(v.State, v.Why)
 		}
 	case []string:
-		typed = strings.Join(v, ", ")
-		return typed, typed
+		return strings.Join(v, ", "), strings.Join(v, "; ")
 	case bool:
 		typed = map[bool]string{true: "yes", false: "no"}[v]
 		return typed, typed
@@ -231,7 +231,13 @@ func (w words) parseAs(was any, typed string) (any, error) {
 		}
 		return record.Sign{Value: typed, How: v.How}, nil
 	case []string:
-		return strings.FieldsFunc(typed, func(c rune) bool { return c == ',' || c == ';' || c == ' ' }), nil
+		var list []string
+		for item := range strings.SplitSeq(typed, ";") {
+			if item = strings.TrimSpace(item); item != "" {
+				list = append(list, item)
+			}
+		}
+		return list, nil
 	case bool:
 		return typed == "yes", nil
 	case int:
@@ -242,7 +248,7 @@ func (w words) parseAs(was any, typed string) (any, error) {
 		return n, nil
 	case float64:
 		x, err := strconv.ParseFloat(typed, 64)
-		if err != nil {
+		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
 			return nil, fmt.Errorf("%q: write a number", typed)
 		}
 		return x, nil
@@ -422,7 +428,7 @@ func (f Field) hint() string {
 	case record.Sign:
 		return "a word of the protocol; or none seen; or not checked: why"
 	case []string:
-		return "with commas between"
+		return "with semicolons between"
 	}
 	return "empty takes it away"
 }
