@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strings"
 	"time"
 
 	"dawnround/page"
@@ -56,20 +55,6 @@ type Stop struct {
 	Animals int
 	On      bool
 	Set     bool
-}
-
-// Bag is an animal that waits, in the trap or in a bag.
-type Bag struct {
-	ID      uuid.UUID
-	Trap    string
-	Name    string // who it is, as far as it is known
-	Since   time.Time
-	Waits   string
-	In      string // "in bag 3" or "in trap"
-	Over    bool   // longer than the limit
-	Begun   bool   // something is written already
-	Current bool
-	Where   string // trip and night, for an animal of another night
 }
 
 func (t *Trapside) showRound(w http.ResponseWriter, r *http.Request) {
@@ -271,74 +256,6 @@ func (p *RoundPage) sheet(r *register.Register) {
 	}
 }
 
-func weatherWords(w record.Weather) string {
-	words := []string{w.At + ":"}
-	if w.TempC != nil {
-		words = append(words, w.TempC.Typed+" °C")
-	}
-	if w.RainMM != nil {
-		words = append(words, "rain "+w.RainMM.Typed+" mm")
-	}
-	for name, word := range map[string]string{"wind": w.Wind, "cloud": w.Cloud} {
-		if word != "" {
-			words = append(words, name+" "+word)
-		}
-	}
-	slices.Sort(words[1:])
-	if w.Source != "" {
-		words = append(words, "("+w.Source+")")
-	}
-	return strings.Join(words, " ")
-}
-
-// bags are the animals of a site and night that have not left the hand, the
-// longest wait first.
-func (t *Trapside) bags(r *register.Register, at Where, now time.Time) []Bag {
-	limit, _, on := r.Protocol().Limit("bag minutes")
-	var waiting []Bag
-	for _, c := range r.CapturesOn(at.Site, at.Night) {
-		if c.Open() {
-			b := t.bagOf(r, c, now)
-			b.Over = on && now.Sub(b.Since) > time.Duration(limit*float64(time.Minute))
-			waiting = append(waiting, b)
-		}
-	}
-	slices.SortStableFunc(waiting, func(a, b Bag) int { return a.Since.Compare(b.Since) })
-	return waiting
-}
-
-// unfinished are the animals of other sites and nights that nobody wrote
-// released.
-func (t *Trapside) unfinished(r *register.Register, at Where, now time.Time) []Bag {
-	var out []Bag
-	for _, c := range r.Captures() {
-		if c.Open() && (c.At.Site != at.Site || c.At.Night != at.Night) {
-			b := t.bagOf(r, c, now)
-			b.Where = c.At.Site + ", " + page.NightWords(c.At.Night.Noon(time.UTC))
-			out = append(out, b)
-		}
-	}
-	return out
-}
-
-func (t *Trapside) bagOf(r *register.Register, c *register.Capture, now time.Time) Bag {
-	d := Fold(c.ID(), t.steps[c.ID()])
-	d.Finish(r, r.Protocol())
-	b := Bag{ID: c.ID(), Trap: c.At.Trap, Since: c.Time(), In: "in trap", Name: "waiting", Begun: len(d.Steps) > 0}
-	if c.Bagged != nil {
-		b.In, b.Since = strings.TrimSpace("in bag "+c.Bagged.Bag), cmp.Or(c.Bagged.At, b.Since)
-	}
-	if a, ok := bearer(r, d.Capture); ok {
-		b.Name = strings.TrimSpace(tailOf(r, a) + " " + sexSign(sexOf(a, c.ID())))
-	} else if h := d.Capture.Handled; h != nil && len(h.Marks) > 0 {
-		b.Name = strings.TrimSpace(page.Tail(h.Marks[0].Text) + " " + sexSign(h.Sex))
-	} else if b.Begun {
-		b.Name = "no mark yet"
-	}
-	b.Waits = page.Minutes(now.Sub(b.Since))
-	return b
-}
-
 func (t *Trapside) openRound(w http.ResponseWriter, r *http.Request) {
 	who, ok := t.writes(w, r)
 	if !ok {
@@ -375,108 +292,6 @@ func (t *Trapside) roundOf(r *http.Request) (record.Round, error) {
 		return round, fmt.Errorf("round %s: not in this notebook; open a round first", id)
 	}
 	return round, nil
-}
-
-var outcomes = []record.Outcome{
-	record.OutcomeCapture, record.OutcomeEmpty, record.OutcomeSprung, record.OutcomeBaitTaken,
-	record.OutcomeEscaped, record.OutcomeDisabled, record.OutcomeNotSet, record.OutcomeNotChecked,
-}
-
-// checkTrap writes what a trap held. A capture mints the animal's id; a dead
-// animal is a capture too, its fate begun.
-func (t *Trapside) checkTrap(w http.ResponseWriter, r *http.Request) {
-	who, ok := t.writes(w, r)
-	if !ok {
-		return
-	}
-	check, err := t.checkOf(r)
-	if err != nil {
-		wrong(w, r, err)
-		return
-	}
-	to := "/round?round=" + check.Round.String()
-	if check.Outcome == record.OutcomeCapture {
-		check.Captures = []uuid.UUID{newID()}
-	}
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if _, err := t.programme.Keep(who, t.now(), check); err != nil {
-		notKept(w, r, err)
-		return
-	}
-	if r.FormValue("outcome") == "dead" {
-		to = "/bench/" + check.Captures[0].String()
-		if err := t.add(check.Captures[0], step(who, t.now(), "status", string(record.FoundDead)), step(who, t.now(), "released/fate", string(record.FateDied))); err != nil {
-			notKept(w, r, err)
-			return
-		}
-	}
-	page.Go(w, r, to)
-}
-
-func step(who string, at time.Time, field, typed string) record.Step {
-	return record.Step{At: at, By: who, Field: field, Typed: typed}
-}
-
-func (t *Trapside) checkOf(r *http.Request) (record.Check, error) {
-	round, err := t.roundOf(r)
-	if err != nil {
-		return record.Check{}, err
-	}
-	c := record.Check{
-		Round: round.Round, Trip: round.Trip, Site: round.Site, Night: round.Night, Trap: r.FormValue("trap"),
-		Outcome: record.Outcome(r.FormValue("outcome")), At: t.now(), Why: strings.TrimSpace(r.FormValue("why")),
-	}
-	if c.Outcome == "dead" {
-		c.Outcome = record.OutcomeCapture
-	}
-	if c.Trap == "" {
-		return c, fmt.Errorf("no trap was named; tap the one you stand at")
-	}
-	if !slices.Contains(outcomes, c.Outcome) {
-		return c, fmt.Errorf("outcome %q: expected one of %s", c.Outcome, words(outcomes))
-	}
-	return c, nil
-}
-
-func words[W ~string](list []W) string {
-	var out []string
-	for _, w := range list {
-		out = append(out, string(w))
-	}
-	return page.List(out)
-}
-
-// bycatch writes one line for an animal that is let go unprocessed.
-func (t *Trapside) bycatch(w http.ResponseWriter, r *http.Request) {
-	who, ok := t.writes(w, r)
-	if !ok {
-		return
-	}
-	r.Form.Set("outcome", string(record.OutcomeCapture))
-	check, err := t.checkOf(r)
-	species := r.FormValue("species")
-	if err == nil && species == "" {
-		err = fmt.Errorf("no species was named; choose the one it is")
-	}
-	if err != nil {
-		wrong(w, r, err)
-		return
-	}
-	check.Captures = []uuid.UUID{newID()}
-	capture := record.Capture{
-		Capture:  check.Captures[0],
-		Handled:  &record.Handled{Start: t.now(), End: t.now(), Scribe: who, Species: species, Brief: true, Protocol: t.version()},
-		Released: &record.Released{At: t.now(), Fate: record.FateReleased, By: who},
-	}
-	t.keepLines(w, r, who, page.Said("/round?round="+check.Round.String(), check.Trap+": "+species+" released"), check, capture)
-}
-
-// version is the protocol in force.
-func (t *Trapside) version() string {
-	var v string
-	t.programme.View(func(r *register.Register) { v = r.Protocol().Version })
-	return v
 }
 
 // closeTraps writes traps shut: one, or all that were set and are not yet.
@@ -533,29 +348,4 @@ func (p *RoundPage) open() string {
 		return "This is the last dawn of the trip, and nobody wrote that these traps are closed: " + page.List(p.Unclosed) + ". An open trap kills."
 	}
 	return ""
-}
-
-func (t *Trapside) weather(w http.ResponseWriter, r *http.Request) {
-	who, ok := t.writes(w, r)
-	if !ok {
-		return
-	}
-	round, err := t.roundOf(r)
-	line := record.Weather{
-		Site: round.Site, Night: round.Night, At: r.FormValue("when"), Time: t.now(),
-		Wind: r.FormValue("wind"), Cloud: r.FormValue("cloud"), Source: r.FormValue("source"),
-	}
-	for field, to := range map[string]**record.Quantity{"temp": &line.TempC, "rain": &line.RainMM} {
-		if text := strings.TrimSpace(r.FormValue(field)); text != "" && err == nil {
-			var q record.Quantity
-			if q, err = record.ParseQuantity(text); err == nil {
-				*to = &q
-			}
-		}
-	}
-	if err != nil {
-		wrong(w, r, err)
-		return
-	}
-	t.keepLines(w, r, who, "/round?round="+round.Round.String()+"#weather", line)
 }
