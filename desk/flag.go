@@ -3,7 +3,6 @@ package desk
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"dawnround/check"
 	"dawnround/record"
@@ -62,12 +61,8 @@ func (f Flag) rank() int {
 	return rank
 }
 
-// word is the grade in a word, said before the sentence; a sentence that begins
-// with its own needs none.
+// word is the grade in a word, said before the sentence.
 func (f Flag) word() string {
-	if strings.HasPrefix(f.Says, "Cannot be.") {
-		return ""
-	}
 	return map[record.Grade]string{record.Stop: "Cannot be.", record.Look: "Look again.", record.Remark: "Note."}[f.Grade]
 }
 

@@ -95,7 +95,9 @@ func (r *Register) Rounds(site string, night record.Night) []record.Round {
 			out = append(out, b)
 		}
 	}
-	slices.SortFunc(out, func(a, b record.Round) int { return cmp.Or(cmp.Compare(a.Number, b.Number), compareIDs(a.Round, b.Round)) })
+	slices.SortFunc(out, func(a, b record.Round) int {
+		return cmp.Or(cmp.Compare(a.Number, b.Number), compareIDs(a.Round, b.Round))
+	})
 	return out
 }
 

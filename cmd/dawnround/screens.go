@@ -16,6 +16,6 @@ func screens(f *folder, now func() time.Time) (http.Handler, error) {
 	}
 	pages := http.NewServeMux()
 	bench.Mount(pages)
-	pages.Handle("/", desk.New(f.Programme, now))
+	pages.Handle("/", desk.New(f.Programme, now, f.store))
 	return pages, nil
 }
