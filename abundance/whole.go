@@ -17,10 +17,6 @@ type Whole struct {
 	Open bool    // the likelihood still rose at the largest N tried: not estimable
 }
 
-// wholeLimit is how far beyond the animals caught the whole-number estimators
-// look for their maximum.
-const wholeLimit = 1_000_000
-
 // WholeConstant finds the whole N of highest likelihood when detection is
 // constant (Otis et al. 1978, p. 105; error p. 105).
 func WholeConstant(f Frequencies) (Whole, error) {
@@ -91,7 +87,8 @@ func WholeBehaviour(n NightCounts) (Whole, error) {
 	return w.settle(), nil
 }
 
-// highest walks N up from the animals caught while ln[N!/(N−M)!] + rest rises.
+// highest walks N up from the animals caught while ln[N!/(N−M)!] + rest rises,
+// up to 20,000 and ten times those caught.
 func (s survey) highest(rest func(n float64) float64) (n int, open bool) {
 	caught := s.caught[0]
 	value := func(n int) float64 {
@@ -100,7 +97,7 @@ func (s survey) highest(rest func(n float64) float64) (n int, open bool) {
 	}
 	n = int(caught)
 	here := value(n)
-	for range wholeLimit {
+	for range 20_000 + 10*n {
 		next := value(n + 1)
 		if !(next > here) {
 			return n, false

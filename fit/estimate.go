@@ -74,11 +74,10 @@ func (f Fit) StatusOf(gradient []float64) Status {
 	length := math.Sqrt(dot(gradient, gradient))
 	worst := Estimable
 	for _, flat := range f.Flat {
-		moved := length < 1e-12 || math.Abs(dot(flat.Direction, gradient)) > 1e-3*length
-		switch {
-		case moved && flat.Boundary:
-			worst = max(worst, AtBoundary)
-		case moved && length >= 1e-12:
+		switch moved := math.Abs(dot(flat.Direction, gradient)) > 1e-3*length; {
+		case length < 1e-12 || moved && flat.Boundary:
+			worst = AtBoundary
+		case moved:
 			return NotEstimable
 		}
 	}

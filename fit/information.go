@@ -125,7 +125,7 @@ func separated(level [][]float64) [][]float64 {
 	return level
 }
 
-// explore goes 8, 16 and 32 units both ways along a level direction. Where the
+// explore goes 8 to 256 units both ways along a level direction. Where the
 // likelihood falls on one side only, the parameter stands at an end of its
 // range.
 func (c *climb) explore(x []float64, value float64, direction []float64) Flat {
@@ -135,7 +135,7 @@ func (c *climb) explore(x []float64, value float64, direction []float64) Flat {
 		flat.Direction[i] /= length
 	}
 	falls := func(side float64) bool {
-		return slices.ContainsFunc([]float64{8, 16, 32}, func(step float64) bool {
+		return slices.ContainsFunc([]float64{8, 16, 32, 64, 128, 256}, func(step float64) bool {
 			there := slices.Clone(x)
 			axpy(side*step, flat.Direction, there)
 			return !(-c.l.Log(there, nil) < value+1e-3)
