@@ -44,13 +44,20 @@ func (t *Trapside) bags(r *register.Register, at Where, now time.Time) []Bag {
 
 // unfinished are the animals of other sites and nights that nobody wrote
 // released.
-func (t *Trapside) unfinished(r *register.Register, at Where, now time.Time) []Bag {
+func (t *Trapside) unfinished(r *register.Register, p *RoundPage, now time.Time) []Bag {
 	var out []Bag
-	for _, c := range r.Captures() {
-		if c.Open() && (c.At.Site != at.Site || c.At.Night != at.Night) {
-			b := t.bagOf(r, c, now)
-			b.Where = c.At.Site + ", " + page.NightWords(c.At.Night.Noon(time.UTC))
-			out = append(out, b)
+	for _, trip := range p.trips {
+		for _, n := range trip.Nights {
+			if n.Site == p.Where.Site && n.Night == p.Where.Night {
+				continue
+			}
+			for _, c := range r.CapturesOn(n.Site, n.Night) {
+				if c.Open() {
+					b := t.bagOf(r, c, now)
+					b.Where = n.Site + ", " + page.NightWords(n.Night.Noon(time.UTC))
+					out = append(out, b)
+				}
+			}
 		}
 	}
 	return out

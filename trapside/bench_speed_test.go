@@ -19,6 +19,7 @@ func BenchmarkScanToCard(b *testing.B) {
 			d := open(b)
 			grow(d, animals)
 			card := d.caught()
+			b.ReportMetric(float64(d.serve(httptest.NewRequest("GET", card, nil)).Body.Len()), "bytes")
 			for b.Loop() {
 				d.send(card+"/mark", "text", known)
 				w := d.serve(httptest.NewRequest("GET", card, nil))
@@ -52,4 +53,18 @@ func grow(d *desk, animals int) {
 	}
 	d.keep(lines...)
 	d.restart()
+}
+
+// BenchmarkRoundPage is the strip, the bags and what is unfinished.
+func BenchmarkRoundPage(b *testing.B) {
+	b.Run("5000_animals/50000_captures", func(b *testing.B) {
+		d := open(b)
+		grow(d, 5_000)
+		d.caught()
+		for b.Loop() {
+			if w := d.serve(httptest.NewRequest("GET", "/round", nil)); w.Code != 200 {
+				b.Fatal(w.Code)
+			}
+		}
+	})
 }

@@ -37,6 +37,8 @@ type RoundPage struct {
 	Bycatch    []page.Option
 	Unfinished []Bag // animals of other sites and nights that never left the hand
 	Says       string
+
+	trips []register.Trip
 }
 
 // RoundTab is a round one may go to.
@@ -71,6 +73,7 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.programme.View(func(r *register.Register) {
+		p.trips = r.Trips()
 		p.find(r, asked, now)
 		p.tabs(r)
 		if p.Where.Site == "" {
@@ -79,7 +82,7 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 		p.strip(r, asked.Get("trap"))
 		p.clock(now)
 		p.Light = lightAt(r, p.Where, now.Location())
-		p.Bags, p.Unfinished = t.bags(r, p.Where, now), t.unfinished(r, p.Where, now)
+		p.Bags, p.Unfinished = t.bags(r, p.Where, now), t.unfinished(r, p, now)
 		p.sheet(r)
 	})
 }
@@ -99,7 +102,7 @@ func (p *RoundPage) find(r *register.Register, asked url.Values, now time.Time) 
 		p.take(r, id)
 	}
 	if p.Round == uuid.Nil && asked.Get("site") == "" {
-		if open := openRounds(r); len(open) > 0 {
+		if open := openRounds(r, p.trips); len(open) > 0 {
 			p.take(r, open[len(open)-1].Round)
 		}
 	}
@@ -107,9 +110,9 @@ func (p *RoundPage) find(r *register.Register, asked url.Values, now time.Time) 
 		return
 	}
 	if asked.Get("site") != "" {
-		p.Where = whereOf(r, asked, now)
-	} else if last, ok := lastSet(r); ok {
-		p.Where = whereOf(r, url.Values{"trip": {last.Trip}, "site": {last.Site}, "night": {last.Night.String()}}, now)
+		p.Where = whereOf(r, p.trips, asked, now)
+	} else if last, ok := lastSet(r, p.trips); ok {
+		p.Where = whereOf(r, p.trips, url.Values{"trip": {last.Trip}, "site": {last.Site}, "night": {last.Night.String()}}, now)
 	}
 	if rounds := r.Rounds(p.Where.Site, p.Where.Night); len(rounds) > 0 {
 		p.Number = rounds[len(rounds)-1].Number
@@ -122,13 +125,13 @@ func (p *RoundPage) take(r *register.Register, id uuid.UUID) {
 		return
 	}
 	p.Round, p.Number, p.Ended = id, round.Number, ended
-	p.Where = whereOf(r, url.Values{"trip": {round.Trip}, "site": {round.Site}, "night": {round.Night.String()}}, time.Time{})
+	p.Where = whereOf(r, p.trips, url.Values{"trip": {round.Trip}, "site": {round.Site}, "night": {round.Night.String()}}, time.Time{})
 }
 
 // openRounds are the rounds that nobody ended, by night and number.
-func openRounds(r *register.Register) []record.Round {
+func openRounds(r *register.Register, trips []register.Trip) []record.Round {
 	var open []record.Round
-	for _, trip := range r.Trips() {
+	for _, trip := range trips {
 		for _, n := range trip.Nights {
 			for _, round := range r.Rounds(n.Site, n.Night) {
 				if _, ended, _ := r.Round(round.Round); !ended {
@@ -144,9 +147,9 @@ func openRounds(r *register.Register) []record.Round {
 }
 
 // lastSet is the latest site and night on which traps were set.
-func lastSet(r *register.Register) (Where, bool) {
+func lastSet(r *register.Register, trips []register.Trip) (Where, bool) {
 	var last Where
-	for _, trip := range r.Trips() {
+	for _, trip := range trips {
 		for _, n := range trip.Nights {
 			if set, _ := r.NightAt(n.Site, n.Night).Set(); len(set) > 0 && !n.Night.Before(last.Night) {
 				last = Where{Trip: trip.Trip.Trip, Site: n.Site, Night: n.Night}
@@ -158,13 +161,13 @@ func lastSet(r *register.Register) (Where, bool) {
 
 // tabs are the open rounds, and the sites and nights set without a round.
 func (p *RoundPage) tabs(r *register.Register) {
-	for _, round := range slices.Backward(openRounds(r)) {
+	for _, round := range slices.Backward(openRounds(r, p.trips)) {
 		p.Rounds = append(p.Rounds, RoundTab{
 			Path: "/round?round=" + round.Round.String(), On: round.Round == p.Round,
 			Says: fmt.Sprintf("%s round %d · %s", round.Site, round.Number, round.Night.Noon(time.UTC).Format("2 Jan")),
 		})
 	}
-	trips := r.Trips()
+	trips := p.trips
 	if len(trips) == 0 {
 		return
 	}
@@ -210,7 +213,7 @@ func (p *RoundPage) strip(r *register.Register, tapped string) {
 		p.Strip = append(p.Strip, s)
 	}
 	p.inHand(tapped)
-	trip, _ := r.Trip(p.Where.Trip)
+	trip, _ := tripIn(p.trips, p.Where.Trip)
 	p.LastDawn = !trip.Last.IsZero() && !p.Where.Night.Before(trip.Last)
 }
 

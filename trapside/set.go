@@ -74,8 +74,9 @@ func (t *Trapside) showSet(w http.ResponseWriter, r *http.Request) {
 }
 
 func (p *SetPage) fill(r *register.Register, asked url.Values, now time.Time) {
-	p.Where = whereOf(r, asked, now)
-	for _, t := range slices.Backward(r.Trips()) {
+	trips := r.Trips()
+	p.Where = whereOf(r, trips, asked, now)
+	for _, t := range slices.Backward(trips) {
 		p.Trips = append(p.Trips, page.Option{Value: t.Trip.Trip, Says: tripName(t.Trip), On: t.Trip.Trip == p.Where.Trip})
 	}
 	for _, s := range r.Sites() {
@@ -93,15 +94,15 @@ func (p *SetPage) fill(r *register.Register, asked url.Values, now time.Time) {
 
 // whereOf is the trip, site and night asked for, or else the latest trip, its
 // first site and the night that the clock proposes.
-func whereOf(r *register.Register, asked url.Values, now time.Time) Where {
+func whereOf(r *register.Register, trips []register.Trip, asked url.Values, now time.Time) Where {
 	w := Where{Trip: asked.Get("trip"), Site: asked.Get("site"), Night: nightNow(now)}
 	if n, err := record.ParseNight(asked.Get("night")); err == nil {
 		w.Night = n
 	}
-	if trips := r.Trips(); w.Trip == "" && len(trips) > 0 {
+	if w.Trip == "" && len(trips) > 0 {
 		w.Trip = trips[len(trips)-1].Trip.Trip
 	}
-	trip, ok := r.Trip(w.Trip)
+	trip, ok := tripIn(trips, w.Trip)
 	if ok {
 		w.TripName = tripName(trip.Trip)
 	}
@@ -114,6 +115,14 @@ func whereOf(r *register.Register, asked url.Values, now time.Time) Where {
 	site, _ := r.Site(w.Site)
 	w.SiteName = siteName(site)
 	return w
+}
+
+func tripIn(trips []register.Trip, id string) (register.Trip, bool) {
+	i := slices.IndexFunc(trips, func(t register.Trip) bool { return t.Trip.Trip == id })
+	if i < 0 {
+		return register.Trip{}, false
+	}
+	return trips[i], true
 }
 
 func tripName(t record.Trip) string {
