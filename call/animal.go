@@ -1,6 +1,7 @@
 package call
 
 import (
+	"slices"
 	"strings"
 
 	"dawnround/record"
@@ -48,7 +49,7 @@ func (rd *reading) writtenSex(i int) bool {
 // vocabulary.
 func (rd *reading) hasUnknown() bool {
 	for i, t := range rd.toks {
-		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && t.text != "n/c" {
+		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && !slices.Contains([]string{"n/c", "rt", "lt", "re", "le"}, t.text) {
 			return true
 		}
 	}

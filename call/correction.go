@@ -490,11 +490,15 @@ func (rd *reading) settle() {
 		f := &rd.out.Fields[i]
 		said := rd.heard[keyOf(*f)]
 		t := rd.traitAt(f.At)
-		if f.Pending || len(said) < 2 || allSame(said) || t == nil {
+		if len(said) < 2 || allSame(said) || t == nil {
+			continue
+		}
+		last := said[len(said)-1].value
+		if v, err := strconv.ParseFloat(last, 64); f.Pending && (err != nil || !rd.limits(t, f.Convention).hold(v)) {
 			continue
 		}
 		switch {
-		case rd.given.Repeats == f.At || rd.again || rd.areRepeats(t, said):
+		case !f.Pending && (rd.given.Repeats == f.At || rd.again || rd.areRepeats(t, said)):
 			f.Again = nil
 			for _, u := range said[1:] {
 				q, err := record.ParseQuantity(u.value)
@@ -503,10 +507,12 @@ func (rd *reading) settle() {
 				}
 			}
 		case agreed(said):
-			if f.Value != said[len(said)-1].value {
-				rd.corrected(f.At, f.Value, said[len(said)-1].value)
+			if f.Value != last {
+				rd.corrected(f.At, f.Value, last)
 			}
-			f.number(said[len(said)-1].value)
+			f.number(last)
+			f.Pending, f.Flag = false, ""
+			rd.unask(f.At)
 		default:
 			rd.dispute(t, f, said)
 		}
@@ -567,5 +573,6 @@ func (rd *reading) dispute(t *protocol.Trait, f *Field, said []utterance) {
 		rd.fate(u.from, u.to, Asked, f.At)
 	}
 	f.Pending, f.Why = true, "two readings"
+	rd.out.Questions = slices.DeleteFunc(rd.out.Questions, func(q Question) bool { return q.About == f.At })
 	rd.ask(Question{About: f.At, Says: t.Name + ", " + strings.Join(names, " or ") + "?", Among: values}, said[0].from, said[0].to)
 }

@@ -93,6 +93,9 @@ func newLexicon(p *protocol.Protocol, s *protocol.Sheet) *lexicon {
 		}
 	}
 	l.programme(p)
+	for _, w := range previousAnimal() {
+		l.add(kPrevious, "previous", w, false)
+	}
 	for first, entries := range l.by {
 		slices.SortStableFunc(entries, func(a, b entry) int { return len(b.words) - len(a.words) })
 		l.by[first] = entries

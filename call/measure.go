@@ -262,12 +262,47 @@ func (rd *reading) named(m mention, next int) bool {
 		return false
 	}
 	if rd.correcting && rd.breaks(next) && rd.last != "" {
-		return false
+		return rd.thatWasOther(m, next)
 	}
 	if rd.breaks(next) && rd.breaks(m.from) && rd.topic != tParasite && rd.topic != tFinding {
 		rd.last, rd.topic = addressOf(m.trait, m.side), tMeasure
 	}
 	return false
+}
+
+// thatWasOther reads "sorry, that's the pes" after a number: it belongs to the
+// trait named last, if it fits there.
+func (rd *reading) thatWasOther(m mention, next int) bool {
+	f, ok := rd.out.Field(rd.last)
+	at := addressOf(m.trait, m.side)
+	if !ok || f.Number == nil || at == rd.last || at == atNet || rd.traitAt(rd.last) == nil || rd.word(m.from-1) != "'s" && rd.word(m.from-1) != "the" && rd.word(m.from-1) != "was" {
+		return false
+	}
+	s := spoken{from: m.from, to: next, readings: []string{f.Value}}
+	if heard := rd.heard[keyOf(*f)]; len(heard) > 0 && heard[0].to <= len(rd.toks) {
+		if again, ok := rd.numberWithin(heard[0]); ok {
+			s.readings = again.readings
+		}
+	}
+	was := f.Value
+	old := rd.last
+	rd.out.Fields = slices.DeleteFunc(rd.out.Fields, func(o Field) bool { return o.At == old })
+	delete(rd.heard, old+"|")
+	rd.unask(old)
+	rd.corrected(old, was, "")
+	rd.correcting = false
+	rd.enter(m.trait, m, s, m.from, next)
+	return true
+}
+
+// numberWithin reads once more the number of an utterance.
+func (rd *reading) numberWithin(u utterance) (spoken, bool) {
+	for i := u.from; i < u.to; i++ {
+		if rd.isNumber(i) {
+			return rd.number(i)
+		}
+	}
+	return spoken{}, false
 }
 
 // unfinished: "seventy-seven point, actually leave the head".
@@ -303,7 +338,7 @@ func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
 		id, n := rd.lexID(to, kConvention)
 		side, k := rd.lexID(to, kSide)
 		switch {
-		case n > 0 && m.convention == "" && rd.conventional(t) && !rd.isNumber(to+n):
+		case n > 0 && m.convention == "" && rd.conventional(t) && (rd.joined(to) || rd.breaks(to+n)):
 			m.convention = id
 			to += n
 		case k > 0 && rd.joined(to) && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
@@ -432,7 +467,11 @@ func (rd *reading) judge(t *protocol.Trait, lim limits, f Field, s spoken, from,
 // doubt puts a value under question.
 func (rd *reading) doubt(f Field, q Question, from, to int) {
 	f.Pending = true
-	delete(rd.heard, f.At)
+	if rd.correcting {
+		delete(rd.heard, keyOf(f))
+	}
+	rd.heard[keyOf(f)] = append(rd.heard[keyOf(f)], utterance{value: f.Value, asked: rd.toks[to-1].asked, from: from, to: to})
+	rd.unask(f.At)
 	rd.put(f, from, to)
 	rd.fate(from, to, Asked, f.At)
 	rd.ask(q, from, to)
@@ -452,11 +491,19 @@ func (rd *reading) keep(t *protocol.Trait, f Field, from, to int) {
 	default:
 		rd.heard[keyOf(f)] = append(before, said)
 		rd.fate(from, to, Taken, f.At)
+		rd.finer(f)
 	}
 	rd.correcting = false
 	if why := rd.sinceLast(t, f); why != "" {
 		rd.flagLast(f.At, why)
 		rd.ask(Question{About: f.At, Says: t.Name + " " + Digits(f.Value) + "; " + why + ". Again?"}, from, to)
+	}
+}
+
+// finer: the same number again with its tenths is what was read.
+func (rd *reading) finer(f Field) {
+	if old, ok := rd.out.Field(f.At); ok && same(old.Value, f.Value) && len(f.Value) > len(old.Value) && strings.Contains(f.Value, ".") {
+		old.number(f.Value)
 	}
 }
 
@@ -473,6 +520,11 @@ func (rd *reading) flagLast(at, why string) {
 
 // unask takes back a question about a field that was said anew.
 func (rd *reading) unask(at string) {
+	for i := range rd.toks {
+		if rd.toks[i].fate == Asked && rd.toks[i].field == at {
+			rd.toks[i].fate = Taken
+		}
+	}
 	rd.out.Questions = slices.DeleteFunc(rd.out.Questions, func(q Question) bool { return q.About == at })
 	rd.out.Again = slices.DeleteFunc(rd.out.Again, func(a string) bool { return a == at })
 }

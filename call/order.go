@@ -13,11 +13,11 @@ import (
 // about, and a number within a story is left.
 func (rd *reading) bareNumber() bool {
 	i := rd.at
-	if !rd.isNumber(i) {
-		return false
+	if rd.conventionFirst(i) {
+		return true
 	}
 	s, ok := rd.number(i)
-	if !ok {
+	if !ok || !rd.isNumber(i) {
 		return false
 	}
 	switch {
@@ -39,6 +39,22 @@ func (rd *reading) bareNumber() bool {
 		}
 	}
 	rd.leave(i, s.to)
+	return true
+}
+
+// conventionFirst reads "with claw ninety-nine" after a foot without claw.
+func (rd *reading) conventionFirst(i int) bool {
+	id, n := rd.lexID(i, kConvention)
+	j := rd.skip(i + n)
+	t := rd.traitAt(rd.last)
+	if n == 0 || t == nil || !rd.conventional(t) || !rd.joined(j) || !rd.isNumber(j) {
+		return false
+	}
+	s, ok := rd.number(j)
+	if !ok || rd.isForeign(s.to) || s.unended {
+		return false
+	}
+	rd.enter(t, mention{trait: t, convention: id, from: i}, s, i, s.to)
 	return true
 }
 
@@ -230,6 +246,9 @@ func (rd *reading) readBackAgain(s spoken) bool {
 	}
 	k := rd.given.ReadBack[len(rd.given.ReadBack)-1]
 	t := rd.traitAt(k.At)
+	if strings.HasPrefix(k.At, "marks/") {
+		return rd.markCorrected(k.At, s)
+	}
 	if t == nil {
 		return false
 	}
@@ -310,7 +329,25 @@ func (rd *reading) lonely(s spoken) bool {
 	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure {
 		return false
 	}
+	if rd.tenths(s) {
+		return true
+	}
 	rd.ask(Question{About: WhichField, Says: Digits(s.text()) + ": which measurement?"}, s.from, s.to)
+	rd.at = s.to
+	return true
+}
+
+// tenths asks about a digit that follows a whole number after a pause: it may
+// be its tenths.
+func (rd *reading) tenths(s spoken) bool {
+	t := rd.traitAt(rd.last)
+	f, ok := rd.out.Field(rd.last)
+	if t == nil || !ok || t.Step >= 1 || len(s.text()) != 1 || f.Value == "" || f.Pending || strings.Contains(f.Value, ".") {
+		return false
+	}
+	f.Pending, f.Why = true, "two readings"
+	with := f.Value + "." + s.text()
+	rd.ask(Question{About: f.At, Says: t.Name + " " + Digits(f.Value) + ", or " + Digits(with) + "?", Among: []string{f.Value, with}}, s.from, s.to)
 	rd.at = s.to
 	return true
 }

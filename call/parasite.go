@@ -143,7 +143,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 		return s.to, false
 	}
 	switch w := rd.word(i); w {
-	case "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
+	case "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
 		return i + 1, false
 	}
 	return rd.preposition(i), false
@@ -247,6 +247,10 @@ func (rd *reading) parasiteItem(i int) int {
 		}
 		rd.row.side = id
 		return rd.span(i, i+n)
+	}
+	if rd.hasWord2(i, "to count") {
+		rd.row.class = "uncountable"
+		return rd.span(i, i+2)
 	}
 	if w := rd.word(i); w == "engorged" || w == "fed" {
 		rd.row.engorged = true

@@ -529,6 +529,10 @@ func (rd *reading) condition() bool {
 			return true
 		}
 	}
+	if w == "skinny" || w == "bony" || w == "emaciated" || w == "scrawny" {
+		rd.take(Field{At: "signs/condition", Value: "poor"}, i, i+1)
+		return true
+	}
 	if !named {
 		return false
 	}

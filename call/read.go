@@ -159,6 +159,9 @@ func (rd *reading) isGrown(stage string) bool {
 // negatedAt tells whether "no" or "not" stands before a word.
 func (rd *reading) negatedAt(i int) bool {
 	w := rd.word(i - 1)
+	if rd.correcting && i > 0 && rd.toks[i-1].fate == Taken {
+		return false
+	}
 	return rd.joined(i) && (w == "no" || w == "not" || w == "without")
 }
 
@@ -354,7 +357,7 @@ func (rd *reading) put(f Field, i, j int) {
 	}
 	for k := range rd.out.Fields {
 		if old := &rd.out.Fields[k]; old.At == f.At && old.Convention == f.Convention {
-			if old.Value != f.Value && old.Value != "" && !old.Pending {
+			if old.Value != f.Value && old.Value != "" && f.Value != "" {
 				rd.corrected(f.At, old.Value, f.Value)
 			}
 			*old = f

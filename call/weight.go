@@ -1,6 +1,7 @@
 package call
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -52,7 +53,7 @@ func (rd *reading) weight() bool {
 	m := mention{from: i}
 	j, ok := rd.toNumber(i+n, &m)
 	if !ok {
-		return false
+		return rd.thatWas(id, i, i+n)
 	}
 	s, ok := rd.number(j)
 	if !ok || s.unended || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || !rd.isMass(s) {
@@ -64,7 +65,36 @@ func (rd *reading) weight() bool {
 	if m.bridged && !rd.holdsMass(id, s) {
 		return false
 	}
+	if id != "bag" && rd.minus(s, i) {
+		return true
+	}
 	rd.weighedAs(id, s, i, s.to)
+	return true
+}
+
+// thatWas reads "no, that's gross" after a weight: the number stays, and what
+// it was changes.
+func (rd *reading) thatWas(id string, i, j int) bool {
+	to := weighAt[id]
+	at := rd.fieldBefore()
+	value, ok := rd.standing(at)
+	if !ok || to == at || id != "gross" && id != "net" || at != atNet && at != atGross || !rd.correcting && rd.word(i-1) != "'s" && rd.word(i-1) != "was" || !rd.breaks(j) {
+		return false
+	}
+	f := Field{At: to, Unit: "g"}
+	f.number(value)
+	t := rd.traitOf(protocol.Mass, false)
+	f.Pending = !rd.massLimits(id, t).hold(f.Number.Value())
+	rd.out.Fields = slices.DeleteFunc(rd.out.Fields, func(o Field) bool { return o.At == at })
+	rd.unask(at)
+	rd.corrected(at, value, "")
+	if _, recorded := known(rd.recorded(), at); recorded {
+		rd.out.Fields = append(rd.out.Fields, Field{At: at, Pending: true, Why: "was " + id})
+	}
+	delete(rd.heard, at+"|")
+	rd.weighed.basis = id
+	rd.last, rd.correcting = to, false
+	rd.take(f, i, j)
 	return true
 }
 
@@ -82,6 +112,9 @@ func (rd *reading) weightAfterNumber(i int) bool {
 	id, n := rd.lexID(j, kWeigh)
 	switch {
 	case n > 0 && (id == "gross" || id == "net" || id == "scale" || id == "bag" && j == s.to) && !rd.numberFollows(j+n):
+		if len(s.text()) < 3 && !rd.holdsMass(id, s) {
+			return false
+		}
 		rd.weighedAs(id, s, i, j+n)
 		return true
 	case s.unit == "g" || s.unit == "kg":
@@ -213,7 +246,7 @@ func (rd *reading) mishearing(i int) string {
 // difference that is written behind it.
 func (rd *reading) minus(s spoken, from int) bool {
 	w := rd.word(s.to)
-	if !rd.joined(s.to) || w != "-" && w != "minus" && w != "less" {
+	if !rd.joined(s.to) || w != "-" && w != "minus" && w != "less" && w != "–" {
 		return false
 	}
 	bag, ok := rd.number(s.to + 1)
@@ -223,6 +256,11 @@ func (rd *reading) minus(s spoken, from int) bool {
 	rd.weighedAs("gross", s, from, s.to)
 	rd.fate(s.to, s.to+1, Taken, atBag)
 	rd.weighedAs("bag", bag, s.to+1, bag.to)
+	if id, n := rd.lexID(bag.to, kWeigh); n > 0 && id == "bag" && rd.joined(bag.to) {
+		rd.fate(bag.to, bag.to+n, Taken, atBag)
+		bag.to += n
+		rd.at = bag.to
+	}
 	if rd.word(bag.to) == "=" || rd.word(bag.to) == "makes" || rd.word(bag.to) == "equals" {
 		if net, ok := rd.number(bag.to + 1); ok {
 			rd.weighedAs("net", net, bag.to+1, net.to)

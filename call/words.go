@@ -24,7 +24,7 @@ var common = map[kind]string{
 		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, has, has a, have, a`,
 	kCorrect: `
 		no: no, nope, nah, no no, no no no
-		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, no scrap that, no strike that
+		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore that last one, ignore the last one, ignore that last, scrap the last one, scrap that last one, strike the last one, strike that last one, cancel the last one, cancel that last one, delete the last one, forget the last one, forget that last one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, no scrap that, no strike that
 		make: make that, make it, sorry, hang on, i meant, i mean, correction, go back, actually, rather, should be, i misread, misread, i misread it, wrong, that's wrong, oops, my mistake, my bad, beg your pardon, pardon, that should be, should say, it's actually, read it wrong, let me correct that, whoops, try that again, back up, correct that to
 		wait: wait, wait no, no wait, hold on, hang on a sec, hang about, hang on no`,
 	kConfirm: `
@@ -38,8 +38,6 @@ var common = map[kind]string{
 		again: i'll do it again, do it again, i'll do that again, do that again, redo, redo it, redo that, remeasure, re measure, i'll redo it, i'll redo the, measure it again, measure that again, start again, i'll start again, let me do that again, let me redo that, leave the, i'll get it again, have another go, i'll have another go, i'll remeasure, i'll re measure, i'll remeasure it, i'll re measure it, try again, i'll try again, try that again, do over, one more go`,
 	kQuery: `
 		query: say again, repeat, what was, what's, what is, what did i say for, what did you get for, what did we get for, what have you got for, what have we got for, read back, read me, say that again, repeat that, come again, did you get, have you got, have we got, have we done, did we do, did i give you, did i say, read that back, remind me, can you repeat, what did i call for, what did we have for, what do you have for, give me back, did we get`,
-	kPrevious: `
-		previous: on the last animal, last animal, for the last animal, the last animal, on the previous animal, previous animal, for the previous animal, on the last one, for the last one, on the one before, the one before, for the one before, the animal before, that last animal, on that last animal, on that last one, last one's, back on the last one, back to the last animal, back to the last one, on the animal before`,
 	kSwap: `
 		swap: swap those, swap them, swap, swap those two, swap these, swap around, other way round, other way around, wrong way round, wrong way around, vice versa, those are the wrong way round, those are swapped, i swapped those, got those backwards, flip those, switch those, switch them, switch those two`,
 	kAgain: `
@@ -81,7 +79,7 @@ var common = map[kind]string{
 		set: set, we only set, only set, we set, opened, set out, put out, traps set, armed
 		closed: closed, shut, all closed, closed up, shut down, traps closed, all shut, locked down`,
 	kWeigh: `
-		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, bag included, altogether, in total, gross is, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag
+		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, bag included, altogether, in total, gross is, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag, in the bag
 		bag: bag, bag weight, bag's weight, bag weighs, empty bag, the bag, tare, tare weight, bag alone, wet bag, bag only, dry bag, bag on its own, bag empty, for the bag, bag by itself, weight of the bag, weight of bag, bag mass
 		net: net, net weight, nett, net mass, actual weight, without the bag, without bag, less the bag, minus the bag, bag off, real weight, true weight, animal only, animal alone, her actual weight, less bag, on her own, body weight, not counting the bag
 		scale: on the scale, on the scales, scale says, scales say, scale reads, scale's reading, scales read, on scale, the scale says
@@ -195,6 +193,23 @@ var common = map[kind]string{
 		close traps: close the traps, closing the traps, closing all traps, close all traps, shut the traps, closing up, shut them all, closing all the traps, close everything, shutting everything, close the lot, shut the lot
 		notify: ring the ranger, call the ranger, tell the ranger, notify the ranger, ring the, call the, notify, notifying, report it, reporting it, ring the boss, radio it in, calling it in, call it in, tell the boss, let the boss know, ring the office, ring the vet, call the vet, phone the, tell the coordinator, call the coordinator, let the ranger know
 		stop: stop the round, call it off, abort, abandon, stopping here, stop now`,
+}
+
+// previousAnimal are the ways to say that a call is about the animal before.
+func previousAnimal() []string {
+	out := []string{"the last one was", "last one was", "the last one had", "the last one should", "last one's", "the animal before", "the one before was", "the one before had", "last animal's", "previous animal's", "previous one's", "the previous one's"}
+	for _, which := range []string{"last animal", "previous animal", "previous one", "one before", "animal before", "last female", "last male", "previous female", "previous male", "last girl", "last boy", "last joey", "prior animal", "last roo", "last bettong", "previous bettong"} {
+		for _, lead := range []string{"", "the ", "that ", "on the ", "on that ", "for the ", "for that ", "with the ", "back on the ", "back to the ", "about the ", "from the "} {
+			if lead == "" && (which == "one before" || which == "animal before") {
+				continue
+			}
+			out = append(out, lead+which)
+		}
+	}
+	for _, lead := range []string{"on the ", "on that ", "for the ", "for that ", "back on the ", "back to the ", "about the "} {
+		out = append(out, lead+"last one")
+	}
+	return out
 }
 
 // commonTraits are the usual words for measurements by the usual ids; they

@@ -125,7 +125,19 @@ func (rd *reading) putCount(n, i, j int) bool {
 		rd.young.row = 0
 	}
 	rd.topic = tYoung
+	rd.bean(i, j)
 	return true
+}
+
+// bean: young that are called beans or pinkies have no fur.
+func (rd *reading) bean(i, j int) {
+	for k := i; k < j; k++ {
+		switch rd.word(k) {
+		case "bean", "beans", "jellybean", "jellybeans", "pinky", "pinkie", "pinkies", "pinkys", "jelly":
+			rd.youngWord("fur=unfurred", i, j)
+			return
+		}
+	}
 }
 
 // outOfTotal: "three young, one male": one of those counted.

@@ -140,9 +140,9 @@ func (g got) foot(h call.Heard) {
 	if len(feet) == 2 {
 		delete(g, "pes_mm")
 		for _, f := range feet {
-			name := map[string]string{"with claw": "pes_with_claw_mm"}[f.Convention]
+			name := map[string]string{"with claw": "pes_with_claw_mm", "without claw": "pes_no_claw_mm"}[f.Convention]
 			if name == "" {
-				name = "pes_no_claw_mm"
+				name = "pes_mm"
 			}
 			g[name] = value(f)
 			if f.Side != "" {
