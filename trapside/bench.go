@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"dawnround/check"
+	"dawnround/mark"
 	"dawnround/page"
 	"dawnround/record"
 	"dawnround/register"
@@ -165,6 +166,9 @@ func (t *Trapside) write(w http.ResponseWriter, r *http.Request) {
 		head, _, _ := strings.Cut(field, "/")
 		if !slices.Contains(heads, head) {
 			return nil, fmt.Errorf("field %q: the card has no such row", field)
+		}
+		if slices.Contains([]string{"measures", "weighing"}, head) && mark.LooksRead(typed) {
+			return t.understood(steps, typed, "scanned", "", record.MarkRead), nil // a reader fired into the wrong field
 		}
 		field = numbered(steps, field)
 		if said, ok := Fold(uuid.Nil, steps).Said[field]; said == typed && (ok || typed == "") {

@@ -33,6 +33,17 @@ func TestAScanSaysWhoItIs(t *testing.T) {
 	}
 }
 
+func TestAScanInAMeasureIsAMark(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	card := d.caught()
+	d.in(card, "species", "RW")
+	p := d.in(card, "measures/pes", known)
+	if got := p.One("h1").Text(); got != "…0311 ♀" || p.One("#f-measures-pes").Attr("value") != "" {
+		t.Errorf("it is %q, pes %q", got, p.One("#f-measures-pes").Attr("value"))
+	}
+}
+
 func TestTailAsksWhichOne(t *testing.T) {
 	t.Parallel()
 	d := open(t)

@@ -28,15 +28,18 @@ func (t *Trapside) readMark(w http.ResponseWriter, r *http.Request) {
 		if strings.Contains(how, "/") {
 			return nil, fmt.Errorf("how %q: expected scanned, typed or the tail that was called", how)
 		}
-		var out []record.Step
-		t.programme.View(func(reg *register.Register) {
-			out = understand(reg, steps, text, how, r.FormValue("kind"), record.MarkAct(r.FormValue("act")))
-		})
+		out := t.understood(steps, text, how, r.FormValue("kind"), record.MarkAct(r.FormValue("act")))
 		if old := r.FormValue("instead"); old != "" && len(out) > 0 {
 			out = append([]record.Step{{Field: old, Typed: ""}}, out...)
 		}
 		return out, nil
 	})
+}
+
+// understood is [understand] with the register as it stands.
+func (t *Trapside) understood(steps []record.Step, text, how, kind string, act record.MarkAct) (out []record.Step) {
+	t.programme.View(func(r *register.Register) { out = understand(r, steps, text, how, kind, act) })
+	return out
 }
 
 // understand says what a mark's text is taken for: a mark of a kind, a number
