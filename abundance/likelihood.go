@@ -101,8 +101,7 @@ func (c *closed) predict(x []float64) {
 			eta += float64(v * beta[j])
 		}
 		s.eta[i] = eta
-		s.logP[i], s.logQ[i] = fit.LogLogit(eta)
-		s.p[i] = math.Exp(s.logP[i])
+		s.p[i], s.logP[i], s.logQ[i] = fit.LogLogit(eta)
 	}
 	copy(s.share, fit.Shares(x[c.unseenAt():c.detectAt()]))
 	clear(s.slope)

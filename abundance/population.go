@@ -91,19 +91,19 @@ func (c *closed) byUnseen(x []float64, in func(int) bool) number {
 // variance Σ (1 − p*)/p*² (Huggins 1989, Biometrika 76:133–140).
 func (c *closed) byInverseChance(x []float64, in func(int) bool) number {
 	n := number{gradient: make([]float64, len(x))}
+	c.predict(x)
 	for _, u := range c.unseen {
 		if !in(u.group) {
 			continue
 		}
-		c.predict(x)
 		never := c.look(u.uses)
 		ever := -math.Expm1(never)
 		n.value += u.count / ever
 		n.caught += u.count
 		n.extra += u.count * math.Exp(never) / (ever * ever)
 		c.push(u.uses, u.count*math.Exp(never)/(ever*ever))
-		c.collect(n.gradient)
 	}
+	c.collect(n.gradient)
 	return n
 }
 

@@ -154,14 +154,12 @@ func (m *cormack) group(g int, x, gradient []float64) float64 {
 		for k, v := range phiRow(i) {
 			eta += v * x[k]
 		}
-		logPhi[i], _ = fit.LogLogit(eta)
-		phi[i] = fit.Logit.Natural(eta)
+		phi[i], logPhi[i], _ = fit.LogLogit(eta)
 		eta = 0
 		for k, v := range pRow(i) {
 			eta += v * x[nPhi+k]
 		}
-		logP[i], logQ[i] = fit.LogLogit(eta)
-		p[i] = fit.Logit.Natural(eta)
+		p[i], logP[i], logQ[i] = fit.LogLogit(eta)
 	}
 	value := 0.0
 	r := m.groups[g]

@@ -65,15 +65,15 @@ func (l Link) Slope(natural float64) float64 {
 	return 1
 }
 
-// LogLogit returns ln p and ln(1 − p) for a probability on the logit scale,
+// LogLogit returns a probability on the logit scale with ln p and ln(1 − p),
 // exact in both tails.
-func LogLogit(eta float64) (logP, logQ float64) {
+func LogLogit(eta float64) (p, logP, logQ float64) {
+	e := math.Exp(-math.Abs(eta))
+	l := math.Log1p(e)
 	if eta > 0 {
-		logP = -math.Log1p(math.Exp(-eta))
-		return logP, logP - eta
+		return 1 / (1 + e), -l, -l - eta
 	}
-	logQ = -math.Log1p(math.Exp(eta))
-	return logQ + eta, logQ
+	return e / (1 + e), eta - l, -l
 }
 
 // Shares turns k − 1 values on the multinomial-logit scale into k shares that

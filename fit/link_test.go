@@ -29,7 +29,8 @@ func TestLinksGoThereAndBack(t *testing.T) {
 			slope := (link.Natural(eta+1e-5) - link.Natural(eta-1e-5)) / 2e-5
 			near(t, link.String()+" slope", link.Slope(natural), slope, 1e-6)
 		}
-		logP, logQ := fit.LogLogit(eta)
+		p, logP, logQ := fit.LogLogit(eta)
+		near(t, "p", p, fit.Logit.Natural(eta), 1e-14)
 		near(t, "ln p and ln q", math.Exp(logP)+math.Exp(logQ), 1, 1e-12)
 		near(t, "ln p", logP, math.Log(fit.Logit.Natural(eta)), 1e-9)
 	})

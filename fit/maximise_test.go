@@ -87,9 +87,9 @@ func binomial(y, n float64, parts int) fit.Likelihood {
 		for _, v := range x {
 			eta += v
 		}
-		logP, logQ := fit.LogLogit(eta)
+		p, logP, logQ := fit.LogLogit(eta)
 		for i := range g {
-			g[i] = y - n*math.Exp(logP)
+			g[i] = y - n*p
 		}
 		return y*logP + (n-y)*logQ
 	}
