@@ -16,11 +16,11 @@ type Chao struct {
 }
 
 // ChaoN bounds N from below by the animals caught once and twice: caught +
-// f1²/(2 f2) (Chao 1987, Biometrics 43:783–791, eq. 3, with its variance and
+// f1²/(2 f2) (Chao 1987, Biometrics 43:783–791, with its variance and
 // log-normal interval). It suits low, unequal detection over at least 4 or 5
 // nights. Without animals caught twice it takes the bias-corrected form, whose
-// variance is that of Chao's species estimator (from memory). It is not
-// estimable when nothing but singles was caught once and again nothing else.
+// variance is that of the species estimator of the same form (from memory). With no animal caught twice it warns, for then
+// N has no upper limit.
 func ChaoN(f Frequencies) (Chao, error) {
 	s, err := f.survey(nil)
 	if err != nil {

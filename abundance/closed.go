@@ -18,8 +18,8 @@ import (
 // the animal was caught, which alone allows animals' own numbers (Huggins
 // 1989); otherwise N is a parameter (Otis et al. 1978).
 type Model struct {
-	Detect      []string
-	Conditional bool
+	Detect      []string `json:"detect"`
+	Conditional bool     `json:"conditional"`
 }
 
 // closed is a model laid over data.

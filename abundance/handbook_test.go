@@ -27,9 +27,10 @@ func TestChapmanByHand(t *testing.T) {
 	}
 }
 
-// TestCensusLimits: the sunfish (Gerking 1953, as in Krebs 1999, table 2.2).
-// Its limits, quoted from memory: Schnabel 310 to 697 with the Poisson limits
-// 15.4 and 34.7 for 24 recaptures; Schumacher 300 to 719.
+// TestCensusLimits: the sunfish (Gerking 1953, as in Krebs 1999, chapter 2). For
+// 24 recaptures the exact Poisson limits are 15.38 and 35.71 (Garwood 1936, from
+// memory); for Schumacher and Eschmeyer's 1/N Krebs prints 300 to 719 (from
+// memory).
 func TestCensusLimits(t *testing.T) {
 	t.Parallel()
 	s, err := abundance.Schnabel(census(t))

@@ -88,8 +88,8 @@ func (j *Jackknife) choose(f Frequencies, weights [][]float64) {
 
 // jackknifeWeights are what an animal caught once, twice … counts for: the
 // coefficients of (1/k!) Σ (−1)^i C(k,i) (t−i)^k S(t−i), S(t−i) being the mean
-// number caught when i of the t nights are left out (Burnham & Overton 1978,
-// eq. 7).
+// number caught when i of the t nights are left out (Burnham & Overton
+// 1978).
 func jackknifeWeights(order, nights int) []float64 {
 	w := make([]float64, nights)
 	t := float64(nights)

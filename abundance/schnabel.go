@@ -22,7 +22,7 @@ type Multiple struct {
 }
 
 // Schnabel estimates N as Σ C·M / Σ R (Schnabel 1938; Seber 1982, section
-// 4.1.1; Krebs 1999, eq. 2.9 to 2.12). It takes the population as closed and
+// 4.1; Krebs 1999, chapter 2). It takes the population as closed and
 // all animals as equally catchable on an occasion. With fewer than 50
 // recaptures the interval takes Σ R as Poisson, exactly; otherwise 1/N as
 // normal. It is not estimable without recaptures.
@@ -50,8 +50,8 @@ func Schnabel(occasions []Census) (Multiple, error) {
 }
 
 // Schumacher estimates N as Σ C·M² / Σ R·M, the slope of the share marked on
-// the number marked (Schumacher & Eschmeyer 1943; Krebs 1999, eq. 2.13 to
-// 2.16). It assumes what [Schnabel] does, and shows by its error when that does
+// the number marked (Schumacher & Eschmeyer 1943; Krebs 1999, chapter
+// 2). It assumes what [Schnabel] does, and shows by its error when that does
 // not hold. The interval takes 1/N as Student's t with two fewer degrees of
 // freedom than occasions. It is not estimable without recaptures; with two
 // occasions or fewer it has no error.

@@ -207,8 +207,8 @@ func scored(all [][]fit.Estimate, i int, n float64) score {
 			s.lost++
 			continue
 		}
-		error := 100 * (e.Value - n) / n
-		sum, squares, used = sum+error, squares+error*error, used+1
+		off := 100 * (e.Value - n) / n
+		sum, squares, used = sum+off, squares+off*off, used+1
 	}
 	s.bias = sum / used
 	s.biasError = math.Sqrt(math.Max(0, squares/used-s.bias*s.bias) / used)

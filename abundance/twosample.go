@@ -27,11 +27,11 @@ func (s TwoSample) floats() (m, c, r, seen float64) {
 }
 
 // Chapman estimates N from two samples with little bias: (M+1)(C+1)/(R+1) − 1
-// (Chapman 1951; variance Seber 1970, as in Seber 1982, eq. 3.2 and 3.3). It
+// (Chapman 1951; variance Seber 1970; both in Seber 1982, section 3.1). It
 // takes the population as closed, marks as kept, and all animals as equally
 // catchable in one of the samples. It always gives a figure, but one that is
 // much too low when R is small: below 7 recaptures it warns (Robson & Regier
-// 1964, as in Seber 1982, p. 61). The interval is log-normal.
+// 1964, as in Seber 1982). The interval is log-normal.
 func Chapman(s TwoSample) (Count, error) {
 	if err := s.check(); err != nil {
 		return Count{}, err
@@ -42,8 +42,8 @@ func Chapman(s TwoSample) (Count, error) {
 	return s.count(LogNormal("N", n, math.Sqrt(variance), seen)), nil
 }
 
-// Petersen is the plain ratio M·C/R (Seber 1982, section 3.1.1, with the
-// variance of sampling with replacement); it is not estimable without
+// Petersen is the plain ratio M·C/R (Seber 1982, section 3.1, with the
+// variance M²·C·(C−R)/R³); it is not estimable without
 // recaptures.
 func Petersen(s TwoSample) (Count, error) {
 	if err := s.check(); err != nil {
@@ -54,7 +54,7 @@ func Petersen(s TwoSample) (Count, error) {
 }
 
 // Bailey is M(C+1)/(R+1), for a second sample in which one animal may be met
-// more than once (Bailey 1951, 1952; Seber 1982, section 3.1.4).
+// more than once (Bailey 1951, 1952; Seber 1982, section 3.1).
 func Bailey(s TwoSample) (Count, error) {
 	if err := s.check(); err != nil {
 		return Count{}, err

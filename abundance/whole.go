@@ -18,7 +18,7 @@ type Whole struct {
 }
 
 // WholeConstant finds the whole N of highest likelihood when detection is
-// constant (Otis et al. 1978, p. 105; error p. 105).
+// constant (Otis et al. 1978, with its error).
 func WholeConstant(f Frequencies) (Whole, error) {
 	s, err := f.survey(nil)
 	if err != nil {
@@ -36,7 +36,7 @@ func WholeConstant(f Frequencies) (Whole, error) {
 }
 
 // WholeOccasion finds the whole N of highest likelihood when detection differs
-// between nights (Otis et al. 1978, p. 106, after Darroch 1958).
+// between nights (Otis et al. 1978, after Darroch 1958).
 func WholeOccasion(n NightCounts) (Whole, error) {
 	s, err := n.survey(nil)
 	if err != nil {
@@ -62,7 +62,7 @@ func WholeOccasion(n NightCounts) (Whole, error) {
 }
 
 // WholeBehaviour finds the whole N of highest likelihood when detection changes
-// at first capture (Otis et al. 1978, p. 107–108, after Zippin 1956). Only
+// at first capture (Otis et al. 1978, after Zippin 1956). Only
 // first captures bear on N.
 func WholeBehaviour(n NightCounts) (Whole, error) {
 	s, err := n.survey(nil)

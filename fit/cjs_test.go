@@ -29,7 +29,7 @@ const dipperOccasions = 7
 
 // dippers reads the dipper histories (Lebreton, Burnham, Clobert & Anderson
 // 1992, Ecol. Monogr. 62:67–118), males then females.
-func dippers(t *testing.T) []releases {
+func dippers(t testing.TB) []releases {
 	t.Helper()
 	file, err := os.Open(shared.File(t, "checks/cmr/datasets/dipper_histories.csv"))
 	if err != nil {
@@ -73,7 +73,7 @@ func newReleases() releases {
 	return r
 }
 
-func newCormack(t *testing.T, groups []releases, phi, p []string) *cormack {
+func newCormack(t testing.TB, groups []releases, phi, p []string) *cormack {
 	t.Helper()
 	const intervals = dipperOccasions - 1
 	cells := fit.Cells{Rows: len(groups) * intervals}

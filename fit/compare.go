@@ -8,7 +8,7 @@ import (
 )
 
 // AICc is Akaike's criterion corrected for small samples: −2 ln L + 2k +
-// 2k(k+1)/(n−k−1) (Hurvich & Tsai 1989; Burnham & Anderson 2002, eq. 7.20). It
+// 2k(k+1)/(n−k−1) (Hurvich & Tsai 1989; Burnham & Anderson 2002). It
 // does not exist, and is NaN, where n ≤ k + 1.
 func AICc(minus2LnL float64, k, n int) float64 {
 	if n <= k+1 {
@@ -19,7 +19,7 @@ func AICc(minus2LnL float64, k, n int) float64 {
 }
 
 // QAICc is AICc with −2 ln L divided by the variance inflation ĉ (Burnham &
-// Anderson 2002, eq. 2.33 and 7.21). A ĉ below 1 is taken as 1. Whether ĉ
+// Anderson 2002). A ĉ below 1 is taken as 1. Whether ĉ
 // itself counts as a parameter is the caller's choice, since papers differ.
 func QAICc(minus2LnL float64, k, n int, cHat float64, counted bool) float64 {
 	if counted {
@@ -112,7 +112,7 @@ func compareNumbers(a, b float64) int {
 
 // An Averaged is an estimate over several models. SE is the later of the two
 // published unconditional errors, √Σ w (variance + (estimate − mean)²) (Burnham
-// & Anderson 2004, Sociological Methods and Research 33:261–304, eq. 6); SEFirst
+// & Anderson 2004, Sociological Methods and Research 33:261–304); SEFirst
 // the earlier, Σ w √(variance + (estimate − mean)²) (Burnham & Anderson 2002,
 // eq. 4.9).
 type Averaged struct {
