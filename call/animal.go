@@ -14,7 +14,7 @@ func (rd *reading) sexing() bool {
 	if n == 0 || rd.negatedAt(i) || rd.isForeign(i+n) && id != "not told" {
 		return rd.writtenSex(i)
 	}
-	if !rd.nearKnown(i, n) {
+	if !rd.nearKnown(i, n) || rd.denied(i) && id != "not told" {
 		return false
 	}
 	if f, ok := rd.out.Field("sex"); ok && f.Value != id && !rd.correcting {
@@ -87,7 +87,7 @@ func (rd *reading) status() bool {
 			return false
 		}
 	}
-	if n == 0 || rd.negatedAt(i) && id == "new" {
+	if n == 0 || rd.denied(i) {
 		return false
 	}
 	if id == "new" && n == 1 && rd.joined(i+1) && rd.lex(i+1, kSex) == 0 && rd.lex(i+1, kStage) == 0 && rd.lex(i+1, kTrait) == 0 {

@@ -102,11 +102,41 @@ func (rd *reading) seenAt(i, j int) bool {
 	if rd.topic == tParasite && rd.word(k) == "clean" {
 		return false
 	}
+	if rd.denied(k) && sign != "normal" && rd.word(k-1) != "without" {
+		return false
+	}
 	row := rd.enterFinding(rd.part.id, rd.part.side, sign, i, k+n)
-	rd.qualify(row, i, k+n)
+	rd.elsewhere(row, k+n)
+	rd.qualify(row, i, rd.at)
 	rd.tagLost(sign)
-	rd.moreSigns(k + n)
+	rd.moreSigns(rd.at)
 	return true
+}
+
+// elsewhere reads the part that a small part belongs to: "claw missing on the
+// left back foot".
+func (rd *reading) elsewhere(row string, i int) {
+	j := rd.preposition(i)
+	if j == i || !rd.joined(i) {
+		return
+	}
+	side := ""
+	if id, n := rd.lexID(j, kSide); n > 0 {
+		side = id
+		j += n
+	}
+	id, n := rd.lexID(j, kPart)
+	if n == 0 || rd.isNumber(j+n) {
+		return
+	}
+	if f, ok := rd.out.Field(row + "/part"); ok {
+		f.Value = id
+		rd.fate(i, j+n, Taken, f.At)
+	}
+	if side != "" {
+		rd.put(Field{At: row + "/side", Value: side}, i, j+n)
+	}
+	rd.at = j + n
 }
 
 // signAt reads a sign that is no parasite.
@@ -120,20 +150,26 @@ func (rd *reading) signAt(i int) (string, int) {
 
 // moreSigns reads further signs of the same part: "red and weepy".
 func (rd *reading) moreSigns(i int) {
-	for rd.joined(i) && (rd.word(i) == "and" || rd.word(i) == "but") {
-		sign, n := rd.signAt(i + 1)
-		if n == 0 || rd.lex(i+1, kPart) > 0 {
+	for i < len(rd.toks) {
+		from := i
+		if w := rd.word(i); rd.joined(i) && (w == "and" || w == "but") {
+			i++
+		} else if rd.toks[i].stop != ',' {
 			return
 		}
-		rd.enterFinding(rd.part.id, rd.part.side, sign, i+1, i+1+n)
-		i += 1 + n
+		sign, n := rd.signAt(i)
+		if n == 0 || rd.lex(i, kPart) > 0 || from == i && (!rd.breaks(i+n) || sign == "normal" || rd.lex(i, kMedium) > 0) {
+			return
+		}
+		rd.enterFinding(rd.part.id, rd.part.side, sign, i, i+n)
+		i += n
 	}
 }
 
 // signFirst reads a sign, then its part: "scab on the rump".
 func (rd *reading) signFirst(i int) bool {
 	sign, n := rd.signAt(i)
-	if n == 0 || sign == "normal" {
+	if n == 0 || sign == "normal" || rd.denied(i) {
 		return false
 	}
 	j := rd.preposition(i + n)
@@ -226,8 +262,8 @@ func (rd *reading) qualify(row string, i, j int) {
 			rd.at = max(rd.at, s.to+1)
 		}
 	}
-	for k := j; rd.joined(k) && k < j+3; k++ {
-		if w := rd.word(k); w == "healed" || w == "healing" || w == "old" {
+	for k := j; k < len(rd.toks) && k < j+3; k++ {
+		if w := rd.word(k); (w == "healed" || w == "healing" || w == "old" || w == "fresh") && (rd.joined(k) || rd.breaks(k+1) || rd.word(k+1) == "over") {
 			rd.put(Field{At: row + "/age", Value: w}, k, k+1)
 		}
 	}

@@ -89,11 +89,26 @@ func (rd *reading) choose(t *protocol.Trait, lim limits, s spoken) (string, verd
 	}
 	switch {
 	case len(fit) == 0:
-		return texts[0], outside
+		return nearest(texts, lim), outside
 	case len(fit) == 1 && (lim.known || len(texts) == 1):
 		return fit[0], fits
 	}
 	return rd.likelier(t, fit)
+}
+
+// nearest is the reading that lies least far outside.
+func nearest(texts []string, lim limits) string {
+	best, least := texts[0], math.Inf(1)
+	for _, text := range texts {
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || !lim.known {
+			continue
+		}
+		if d := max(lim.low-v, v-lim.high); d < least {
+			best, least = text, d
+		}
+	}
+	return best
 }
 
 // likelier decides between two readings in range: by the narrower range, then

@@ -94,6 +94,9 @@ func (rd *reading) chip() bool {
 	if n == 0 {
 		return false
 	}
+	if strings.HasPrefix(rd.word(i), "scan") && rd.nothing(i+n) > 0 {
+		id, n = "none", n+rd.nothing(i+n)
+	}
 	switch id {
 	case "none", "felt", "lost":
 		return rd.noChip(base, id, i, n)
@@ -105,6 +108,15 @@ func (rd *reading) chip() bool {
 		return rd.chipState(base, id, i, n)
 	}
 	return rd.chipDigits(base, id, i, i+n)
+}
+
+// nothing reads that a scan gave nothing.
+func (rd *reading) nothing(i int) int {
+	switch rd.word(rd.skip(i)) {
+	case "nothing", "nil", "blank", "negative", "none", "zip", "silent":
+		return rd.skip(i) + 1 - i
+	}
+	return 0
 }
 
 // bareDigits tells whether a run of digits stands by itself.
@@ -142,11 +154,10 @@ func (rd *reading) noChip(base, id string, i, n int) bool {
 		rd.note("possible failed chip")
 		rd.fate(i, i+n, Taken, base+"/text")
 	case id == "lost":
-		if !rd.spokenOf(kChip, "none") && rd.word(i) == "old" {
-			return false
+		if rd.spokenOf(kChip, "none") || strings.Contains(rd.text(i, i+n), "chip") {
+			rd.note("possible lost chip")
 		}
-		rd.note("possible lost chip")
-		rd.fate(i, i+n, Taken, base+"/text")
+		return false
 	}
 	rd.at = i + n
 	if id != "none" {
@@ -337,6 +348,9 @@ func (rd *reading) tag() bool {
 	i := rd.at
 	kind, ok := rd.markKind(protocol.Tag)
 	id, n := rd.lexID(i, kMark)
+	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
+		return true
+	}
 	if !ok || n == 0 || id != kind.ID {
 		return false
 	}
@@ -365,8 +379,30 @@ func (rd *reading) noTag(base, side string, from, to int) bool {
 	if side == "" {
 		return false
 	}
+	rd.topic, rd.mark = tMark, base
 	rd.take(Field{At: base + "." + side + "/text", State: record.NoneSeen, Side: side}, from, to)
 	return true
+}
+
+// otherTag reads "left is red one oh two" after the tag of the other ear.
+func (rd *reading) otherTag(i int) bool {
+	side, n := rd.lexID(i, kSide)
+	if n == 0 || side == "both" || !rd.breaks(i) {
+		return false
+	}
+	j := i + n
+	if rd.lex(j, kPart) > 0 && rd.joined(j) {
+		j++
+	}
+	j = rd.skip(j)
+	wear, k := rd.lexID(j, kWear)
+	if k > 0 && wear == "gone" && rd.breaks(j+k) {
+		return rd.noTag(rd.mark, side, i, j+k)
+	}
+	if _, d := rd.markDigits(j); d == j && k == 0 {
+		return false
+	}
+	return rd.tagText(rd.mark, side, i, j)
 }
 
 // tagText goes on to a tag's colour, number and side.

@@ -344,6 +344,8 @@ func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
 		case k > 0 && rd.joined(to) && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
 			m.side = side
 			to += k
+		case topicOf(t) == tTestes && rd.joined(to) && rd.lex(to, kDimension) > 0 && !rd.numberFollows(to+rd.lex(to, kDimension)):
+			to += rd.lex(to, kDimension)
 		default:
 			return to
 		}

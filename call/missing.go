@@ -24,6 +24,12 @@ func (rd *reading) missing() bool {
 	if rd.word(i) == "–" || rd.word(i) == "-" {
 		return rd.dashed(i)
 	}
+	if n := rd.lex(i, kMissingAfter); n > 0 && rd.breaks(i) && rd.breaks(i+n) && rd.topic == tTestes && strings.HasPrefix(rd.word(i), "not") {
+		if t := rd.traitOf("testis", false); t != nil {
+			rd.notTaken(addressOf(t, ""), "", i, i+n)
+			return true
+		}
+	}
 	n := rd.lex(i, kMissing)
 	if n == 0 {
 		return false

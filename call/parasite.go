@@ -88,8 +88,34 @@ func (rd *reading) parasiteAhead(i int) bool {
 		part = part || isPart
 		i = j
 	}
-	spoken := rd.topic == tParasite && part && i > from
+	spoken := (rd.topic == tParasite || rd.kindInPhrase() != "" && rd.amountIn(from, i)) && part && i > from
 	return spoken || part && rd.bareRows(from)
+}
+
+// amountIn tells whether a count or class stands among these tokens.
+func (rd *reading) amountIn(i, j int) bool {
+	for ; i < j; i++ {
+		if rd.lex(i, kAmount) > 0 || rd.isNumber(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// kindInPhrase is the only kind of parasite the phrase names.
+func (rd *reading) kindInPhrase() string {
+	kind := ""
+	for i := range rd.toks {
+		id, n := rd.lexID(i, kFindSign)
+		if n == 0 || !rd.counted(id) {
+			continue
+		}
+		if kind != "" && kind != id {
+			return ""
+		}
+		kind = id
+	}
+	return kind
 }
 
 // bareRows reads "ears clean, six on the neck": counts of something on parts.
@@ -101,7 +127,7 @@ func (rd *reading) bareRows(i int) bool {
 		}
 		if s, ok := rd.number(k); ok && rd.isNumber(k) {
 			if w := rd.word(s.to); w == "on" || w == "in" || w == "round" || w == "around" || w == "under" || w == "behind" {
-				if j := rd.preposition(s.to); rd.lex(j, kPart) > 0 || rd.lex(j, kSide) > 0 && rd.lex(j+1, kPart) > 0 {
+				if j := rd.preposition(s.to); rd.lex(j, kPart) > 0 && rd.word(j) != "pouch" || rd.lex(j, kSide) > 0 && rd.lex(j+1, kPart) > 0 {
 					number = true
 				}
 			}
@@ -192,7 +218,7 @@ func (rd *reading) goesOn(i int) bool {
 		}
 	}
 	_, to := rd.clause(i)
-	part, amount := false, false
+	part, amount, side := false, false, false
 	for k := i; k < to; {
 		if id, n := rd.lexID(k, kFindSign); n > 0 && (rd.counted(id) || rd.lex(k, kAmount) == 0) {
 			return rd.counted(id)
@@ -202,16 +228,17 @@ func (rd *reading) goesOn(i int) bool {
 			return part && amount
 		}
 		part = part || isPart
+		side = side || rd.lex(k, kSide) > 0
 		amount = amount || rd.isNumber(k) || rd.lex(k, kAmount) > 0
 		k = j
 	}
-	return part || amount && !rd.row.quantified() || amount && rd.row.site == "" && !rd.row.quantified()
+	return part || side && amount && (rd.lastSite != "" || rd.row.site != "") || amount && !rd.row.quantified() || amount && rd.row.site == "" && !rd.row.quantified()
 }
 
 // parasiteItem takes one word of a row and begins the next row where its place
 // is filled.
 func (rd *reading) parasiteItem(i int) int {
-	if rd.toks[i].stop != 0 && rd.row.quantified() && rd.row.site != "" {
+	if rd.toks[i].stop != 0 && rd.row.quantified() && (rd.row.site != "" || rd.row.side != "") {
 		rd.flush()
 	}
 	switch id, n := rd.lexID(i, kFindSign); {
@@ -360,8 +387,21 @@ func (rd *reading) flush() {
 	if !r.open {
 		return
 	}
+	if r.site != "" && r.side == "" && !r.quantified() && rd.sidesFollow(r.to) {
+		rd.lastSite = r.site
+		return
+	}
 	if !r.quantified() && r.site == "" {
 		return
+	}
+	if r.kind == "" {
+		r.kind = rd.kindInPhrase()
+	}
+	if r.site == "" && r.side != "" && r.quantified() && rd.lastSite != "" {
+		r.site = rd.lastSite
+	}
+	if r.site != "" {
+		rd.lastSite = r.site
 	}
 	sides := []string{r.side}
 	if r.side == "both" && r.count != nil && r.to > r.from && rd.eachSaid(r) {
@@ -370,6 +410,12 @@ func (rd *reading) flush() {
 	for _, side := range sides {
 		rd.putRow(r, side)
 	}
+}
+
+// sidesFollow tells whether counts by side come next: "ear ticks, left three".
+func (rd *reading) sidesFollow(i int) bool {
+	n := rd.lex(i, kSide)
+	return n > 0 && (rd.isNumber(i+n) || rd.lex(i+n, kAmount) > 0)
 }
 
 func (rd *reading) eachSaid(r foundRow) bool {

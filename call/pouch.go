@@ -129,6 +129,7 @@ func (rd *reading) pouchChecked(i int) bool {
 			if value == "no" && rd.saysAnywhere("by feel", "felt", "feel it", "can feel", "from outside", "through the skin") {
 				value = "by feel"
 			}
+			rd.topic = tPouch
 			rd.take(Field{At: "pouch/checked", Value: value, Why: rd.why("")}, i, i+len(strings.Fields(c.words)))
 			return true
 		}
@@ -184,6 +185,12 @@ func (rd *reading) pouchLoose(i int) bool {
 	if id, m := rd.pouchWord(i + n); rd.joined(i+n) && id == "pouch" {
 		rd.putPouch(state, i, i+n+m)
 		return true
+	}
+	if rd.topic == tPouch && rd.breaks(i) && rd.breaks(i+n) {
+		if _, said := rd.out.Field("signs/pouch"); !said {
+			rd.putPouch(state, i, i+n)
+			return true
+		}
 	}
 	if w := rd.word(i); w == "virgin" || w == "nulliparous" {
 		rd.putPouch(state, i, i+n)
@@ -458,6 +465,9 @@ func (rd *reading) testesBySide(i int) bool {
 			m.trait = rd.traitOf("testis width", false)
 		}
 		j += n
+		if !rd.joined(j) {
+			return false
+		}
 	} else if m.side == "" {
 		return rd.dimensionAfter(i)
 	}

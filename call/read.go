@@ -31,6 +31,7 @@ type reading struct {
 	weighed    weighing
 	young      litter
 	row        foundRow
+	lastSite   string // of the parasites
 	part       partInHand
 	sample     int // row of the sample that is open; 0: none
 	samples    int
@@ -40,7 +41,7 @@ type reading struct {
 	mark       string // address of the mark in hand
 	slot       int    // in the calling order
 	line       bool   // a whole line of traps was named
-	mended     bool   // by a written "not": Corrected says what was
+	lineInHand string // its name, before anything is said of it
 }
 
 // topic is what the words are about until another thing is named.
@@ -164,6 +165,19 @@ func (rd *reading) negatedAt(i int) bool {
 	}
 	return rd.joined(i) && (w == "no" || w == "not" || w == "without")
 }
+
+// denied tells whether a word before token i, in the same breath, says that it
+// is not so.
+func (rd *reading) denied(i int) bool {
+	for k := i - 1; k >= 0 && k >= i-5 && rd.joined(k+1); k-- {
+		if denials[rd.word(k)] && !(rd.toks[k].fate == Taken && rd.correcting) {
+			return true
+		}
+	}
+	return false
+}
+
+var denials = wordSet("no not didn't don't couldn't can't won't wasn't isn't haven't hasn't never without nil wouldn't forgot nearly almost doesn't aren't weren't if")
 
 // rules are tried in this order at each word; the first that takes it wins.
 var rules = []func(*reading) bool{

@@ -32,7 +32,7 @@ func (rd *reading) release() bool {
 func (rd *reading) letGo(i, n int) bool {
 	w := rd.word(i)
 	switch {
-	case rd.negatedAt(i), w == "gone" && rd.topic != tRelease, w == "back" && !rd.breaks(i), w == "out":
+	case rd.denied(i), w == "gone" && rd.topic != tRelease, w == "back" && !rd.breaks(i), w == "out":
 		return false
 	case (w == "let" || w == "release") && rd.word(i+n) == "of":
 		return false
@@ -40,7 +40,27 @@ func (rd *reading) letGo(i, n int) bool {
 	rd.take(Field{At: "released/fate", Value: string(record.FateReleased)}, i, i+n)
 	rd.topic = tRelease
 	rd.young.open = false
+	rd.place(rd.at)
 	return true
+}
+
+// place reads where an animal was let go, when not at its trap: the words up
+// to a stop, a time, or something else that is known of releases.
+func (rd *reading) place(i int) {
+	switch w := rd.word(i); {
+	case !rd.joined(i), rd.lex(i, kRelease) > 0:
+		return
+	case w == "in" || w == "near" || w == "by" || w == "from" || w == "into" || w == "under" || w == "beside" || w == "behind" || w == "next" || w == "down" || w == "up" || w == "on":
+	default:
+		if s, ok := rd.number(i); !ok || !rd.isNumber(i) || rd.lex(s.to, kForeign) == 0 {
+			return
+		}
+	}
+	j := i
+	for j < len(rd.toks) && rd.joined(j) && rd.word(j) != "at" && rd.word(j) != "with" && (j == i || rd.lex(j, kRelease) == 0) {
+		j++
+	}
+	rd.take(Field{At: "released/where", Value: rd.text(i, j)}, i, j)
 }
 
 func (rd *reading) howReleased(id string, i, n int) bool {
@@ -70,7 +90,7 @@ func (rd *reading) howReleased(id string, i, n int) bool {
 func (rd *reading) incident() bool {
 	i := rd.at
 	id, n := rd.lexID(i, kIncident)
-	if n == 0 || rd.negatedAt(i) || !rd.incidentFits(id, i) {
+	if n == 0 || rd.denied(i) || !rd.incidentFits(id, i) {
 		return false
 	}
 	if f, ok := rd.out.Field("incidents/1/kind"); ok && f.Value == id {
@@ -459,7 +479,7 @@ func (rd *reading) temperature(i int) bool {
 func (rd *reading) action() bool {
 	i := rd.at
 	id, n := rd.lexID(i, kAction)
-	if n == 0 || rd.negatedAt(i) {
+	if n == 0 || rd.denied(i) {
 		return false
 	}
 	rd.lost++

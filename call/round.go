@@ -11,7 +11,13 @@ import (
 func (rd *reading) round() bool {
 	i := rd.at
 	switch {
-	case rd.lineEvent(i), rd.wholeLine(i), rd.trapRange(i), rd.trapList(i), rd.looseOutcome(i):
+	case rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.trapList(i), rd.looseOutcome(i):
+		return true
+	}
+	if name, next, ok := rd.lineName(i); ok {
+		rd.lineInHand = name
+		rd.fate(i, next, Taken, "line/name")
+		rd.at = next
 		return true
 	}
 	return false
@@ -121,17 +127,17 @@ func (rd *reading) lineEvent(i int) bool {
 		return false
 	}
 	from, to := rd.clause(i)
-	var line string
+	line := rd.lineInHand
 	count := -1
 	traps := id == "closed" && rd.word(i) == "traps" || rd.word(i+n) == "traps" || rd.word(i) == "traps" || rd.word(i) == "all"
 	for k := from; k < to; k++ {
-		if name, _, ok := rd.lineName(k); ok && line == "" {
+		if name, _, ok := rd.lineName(k); ok {
 			line = name
 		}
 		if rd.word(k) == "traps" {
 			traps = true
 		}
-		if rd.isNumber(k) && count < 0 && rd.word(k-1) != "at" && k > 0 && rd.toks[k-1].num.class == noNumeral && len(rd.word(k-1)) > 1 {
+		if rd.isNumber(k) && count < 0 && (k == from || rd.word(k-1) != "at" && rd.toks[k-1].num.class == noNumeral && len(rd.word(k-1)) > 1) {
 			if s, ok := rd.number(k); ok && rd.word(s.to) != "o'clock" {
 				count, _ = s.whole()
 			}
@@ -184,6 +190,23 @@ func (rd *reading) wholeLine(i int) bool {
 	}
 	rd.put(Field{At: "line/name", Value: name}, i, next)
 	rd.take(Field{At: "line/outcome", Value: id}, k, k+n)
+	rd.line = true
+	rd.exceptions()
+	return true
+}
+
+// emptyLine reads "nothing on the G line except …".
+func (rd *reading) emptyLine(i int) bool {
+	id, n := rd.lexID(i, kOutcome)
+	if n == 0 || id != "empty" || rd.word(i+n) != "on" && rd.word(i+n) != "in" && rd.word(i+n) != "along" {
+		return false
+	}
+	name, next, ok := rd.lineName(i + n + 1)
+	if !ok {
+		return false
+	}
+	rd.put(Field{At: "line/name", Value: name}, i, next)
+	rd.take(Field{At: "line/outcome", Value: id}, i, next)
 	rd.line = true
 	rd.exceptions()
 	return true
@@ -407,10 +430,16 @@ func (rd *reading) looseOutcome(i int) bool {
 			return false
 		}
 	case "sprung", "bait taken":
+		if rd.checks > 0 {
+			return false
+		}
 		if !rd.breaks(i) && rd.word(i-1) != "trap" && rd.word(i-1) != "'s" {
 			return false
 		}
 	case "not set", "disabled":
+		if rd.checks > 0 {
+			return false
+		}
 		if !rd.breaks(i) && rd.word(i-1) != "trap" || n < 2 || rd.topic == tFinding {
 			return false
 		}

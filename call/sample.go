@@ -64,6 +64,9 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 		}
 		return rd.notSampled(id, i, to)
 	}
+	if rd.denied(i) {
+		return rd.notSampled(id, i, j+n)
+	}
 	if !rd.takenNow(i, j+n) {
 		return false
 	}
@@ -183,6 +186,11 @@ func (rd *reading) sampleCount(i int) bool {
 	if !ok || !whole || !rd.joined(s.to) {
 		return false
 	}
+	if id, k := rd.lexID(s.to, kSample); k > 0 {
+		if kind, said := rd.out.Field(rd.sampleRow() + "/kind"); said && kind.Value != id {
+			return false
+		}
+	}
 	switch strings.TrimSuffix(rd.word(s.to), "s") {
 	case "slide", "tube", "pellet", "vial", "drop", "film", "smear", "swab", "strand", "hair", "pinch", "pluck", "piece", "scat", "punche", "punch":
 		rd.take(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(n)}, i, s.to+1)
@@ -259,10 +267,14 @@ func (rd *reading) bloodSpoken() bool {
 
 // keptParasites reads "kept two ticks, vial nine": parasites as a specimen.
 func (rd *reading) keptParasites(i int) bool {
+	start := i
 	switch rd.word(i) {
 	case "kept", "collected", "keeping", "collecting", "took", "saved", "pulled", "keep", "preserved", "removed":
 	default:
-		return false
+		if !rd.isNumber(i) && rd.lex(i, kAmount) == 0 {
+			return false
+		}
+		i--
 	}
 	j, count := i+1, 0
 	if rd.word(j) == "the" || rd.word(j) == "a" {
@@ -279,10 +291,11 @@ func (rd *reading) keptParasites(i int) bool {
 		j++
 	}
 	id, n := rd.lexID(j, kFindSign)
-	if n == 0 || !rd.counted(id) {
+	if n == 0 || !rd.counted(id) || i < start && !rd.intoVial(j+n) {
 		return false
 	}
 	kind := "ectoparasite"
+	i = start
 	rd.samples++
 	rd.sample, rd.topic = rd.samples, tSample
 	rd.take(Field{At: rd.sampleRow() + "/kind", Value: kind}, i, j+n)
@@ -290,4 +303,17 @@ func (rd *reading) keptParasites(i int) bool {
 		rd.put(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(count)}, i, j+n)
 	}
 	return true
+}
+
+// intoVial tells whether a medium or a label follows, so that parasites were
+// kept.
+func (rd *reading) intoVial(i int) bool {
+	if rd.word(i) == "into" {
+		i++
+	}
+	if _, n := rd.lexID(i, kMedium); n > 0 {
+		return true
+	}
+	_, n := rd.lexID(i, kLabel)
+	return n > 0 && rd.word(i) != "number" && rd.isNumber(i+n)
 }

@@ -43,7 +43,7 @@ var common = map[kind]string{
 	kAgain: `
 		again: again, once more, repeat, second go, third go, second reading, third reading, and again, second, third, first`,
 	kMissing: `
-		not measured: no, skip, skip the, skipped, skipping, skipping the, didn't get, didn't get the, did not get, didn't measure, didn't measure the, didn't do, didn't do the, couldn't get, couldn't get the, couldn't measure, couldn't measure the, can't get, can't get the, can't measure, can't measure the, couldn't do the, not measuring, not measuring the, not doing, not doing the, missed the, missed, forget the, forget, never mind the, n/c, nc, not getting, not getting the, unable to measure, unable to get, no time for, no time for the, don't bother with the, don't bother with, leave out, leave out the, haven't got, won't get, won't get the, pass on, pass on the, no go on the`,
+		not measured: no, skip, skip the, skipped, skipping, skipping the, didn't get, didn't get the, did not get, didn't measure, didn't measure the, didn't do, didn't do the, couldn't get, couldn't get the, couldn't measure, couldn't measure the, can't get, can't get the, can't measure, can't measure the, couldn't do the, not measuring, not measuring the, not doing, not doing the, missed the, missed, forget the, forget, never mind the, n/c, nc, not getting, not getting the, unable to measure, unable to get, no time for, no time for the, don't bother with the, don't bother with, leave out, leave out the, haven't got, won't get, won't get the, pass on, pass on the, no go on the, didn't take, didn't take the, did not take, not taking, not taking the, couldn't take, couldn't take the, won't take, can't take, didn't collect, no luck with, no luck with the, not enough for a, not enough for`,
 	kMissingAfter: `
 		not measured: not measured, not taken, not done, skipped, skip, n/c, nc, not checked, not today, –, missed, unknown, not possible, couldn't get it, didn't get it, can't get it, not read, wasn't measured, no good, unmeasured, not recorded, not measurable, pass`,
 	kWhy: `
@@ -53,6 +53,7 @@ var common = map[kind]string{
 		escaped: got away, escaped, jumped, took off
 		same_session: done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night, already done
 		too_cold: too cold, cold
+		already_sampled: already has one, already biopsied, got one already, has one already, already sampled, done before, already taken, taken already, already got one, have one already
 		too_small: too small, too little, tiny
 		no_time: no time, out of time, in a hurry, running late`,
 	kSex: `
@@ -147,7 +148,7 @@ var common = map[kind]string{
 		3+: few, a few
 		12: dozen, a dozen
 		6: half a dozen, half dozen
-		many: lots, lots of, heaps, heaps of, many, plenty, plenty of, loads, loads of, tons, tons of, masses, bunch of, a bunch of, quite a few, a lot, a lot of, a fair few, loaded, stacks, stacks of, dozens, swarms, numerous
+		many: lots, lots of, heaps, heaps of, many, plenty, plenty of, loads, loads of, tons, tons of, masses, bunch of, a bunch of, quite a few, a lot, a lot of, a fair few, loaded, stacks, stacks of, dozens, swarms, numerous, everywhere, all over
 		heavy: heavy, heavily, heavy load, covered, infested, crawling, riddled, smothered, caked, heavy burden, heavy infestation, thick with, thick
 		uncountable: uncountable, too many to count, countless, can't count them, can't count, hundreds, couldn't count, couldn't count them, lost count, beyond counting, not countable, more than i can count, too many
 		few: light, light load, scattered, sparse
@@ -172,7 +173,7 @@ var common = map[kind]string{
 	kRelease: `
 		released: released, let go, let her go, let him go, let it go, releasing, release, straight out, off she goes, off he goes, off it goes, away she goes, away he goes, she's away, he's away, let loose, set free, gone, she's gone, turned loose, let them go, let out, freed, back out, out she goes, out he goes
 		here: at the trap, at trap, at capture point, at the capture point, at point of capture, at the point of capture, where caught, where she was caught, where he was caught, where it was caught, same spot, same place, on site, at her trap, at his trap, in place, at capture site, at the capture site, same trap, where we caught her, where we caught him
-		with young: with the joey on her back, with young, with joey, with the joey, with her joey, with the young, joey on her back, young on her back, with joey on board, joey on board, with pouch young, with her young, joey in the pouch, young in pouch, joey with her, young with her, joey in pouch, with the pouch young, with joey in pouch, with young at foot, with her young at foot, young still in the pouch, joey still in, pouch taped, both together, joey safely in, with joey aboard, joey aboard
+		with young: with the joey on her back, with young, with joey, with the joey, with her joey, with the young, joey on her back, young on her back, with joey on board, joey on board, with pouch young, with her young, joey in the pouch, young in pouch, joey with her, young with her, joey in pouch, with the pouch young, with joey in pouch, with young at foot, with her young at foot, young still in the pouch, joey still in, both together, joey safely in, with joey aboard, joey aboard
 		not processed: not processed, unprocessed, not measured, didn't process, no processing, not worked up, straight out, without processing, didn't work it up
 		behaviour: hopped off, hopped away, ran off, strong, strongly, ran, bolted, moved off well, moved off, bounded off, walked off, limping, slow, slow to leave, sat there, sat for, stayed put, into the scrub, straight into cover, into cover, into burrow, into the burrow, down the burrow, climbed, up a tree, up the tree, wobbly, unsteady, staggered, fine, alert, well, good, fast, quick, quickly, calm, calmly, hopped, bounded, shot off, straight off, no limp, sluggish, slowly, happily, bit wobbly, looked good, looked fine, into the grass, ran well, hopping fine, in good shape`,
 	kWeather: `

@@ -51,8 +51,17 @@ func (rd *reading) youngCount(i int) bool {
 		n, j = 1, i+1
 	case rd.word(i) == "twins":
 		return rd.putCount(2, i, i+1)
+	case rd.hasWord2(i, "litter of"):
+		s, ok := rd.number(i + 2)
+		if whole, isWhole := s.whole(); ok && isWhole && whole < 15 {
+			return rd.putCount(whole, i, s.to)
+		}
+		return false
 	default:
 		return false
+	}
+	if n > 0 && rd.joined(j) && rd.inPouch(n, i, j) {
+		return true
 	}
 	k := j
 	for rd.joined(k) {
@@ -66,7 +75,7 @@ func (rd *reading) youngCount(i int) bool {
 		k += m
 	}
 	id, m := rd.lexID(k, kYoung)
-	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel()) && (rd.saidYoung() || rd.given.Litter || rd.young.open)
+	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel()) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel())
 	switch {
 	case m > 0 && id == "young" && rd.joined(k):
 		return rd.enterCount(n, i, j, k, k+m)
@@ -76,6 +85,21 @@ func (rd *reading) youngCount(i int) bool {
 			to++
 		}
 		return rd.enterCount(n, i, j, k, to)
+	}
+	return false
+}
+
+// inPouch reads "one in the pouch" and "three on the teats".
+func (rd *reading) inPouch(n, i, k int) bool {
+	for _, p := range []string{"in the pouch", "in there", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
+		if !rd.hasWord2(k, p) || strings.Contains(p, "there") && rd.topic != tPouch {
+			continue
+		}
+		rd.putCount(n, i, k+len(strings.Fields(p)))
+		if strings.Contains(p, "teat") || p == "attached" {
+			rd.youngWord("attached", k, k+len(strings.Fields(p)))
+		}
+		return true
 	}
 	return false
 }
@@ -180,6 +204,9 @@ func (rd *reading) youngAtFoot(i int) bool {
 		rd.put(Field{At: "young/link", Value: "suspected"}, i, i+n)
 	}
 	rd.topic = tYoung
+	if rd.saysAnywhere("same trap", "with her", "with mum", "with the mother", "with mother", "together in the trap", "in with her") && value == "seen" {
+		rd.put(Field{At: "young/1/where", Value: "with mother"}, i, i+n)
+	}
 	if value != "inferred" && value != "none" {
 		rd.young = litter{open: true, row: 1, apart: rd.given.Source == "" && rd.saysAnywhere("next trap", "trap along", "next door", "neighbouring trap", "adjacent trap", "trap over", "another trap", "other trap", "in the next", "own trap", "trap next")}
 	}
@@ -208,12 +235,20 @@ func (rd *reading) youngNamed(i int) bool {
 		return rd.putCount(0, i-1, i+n)
 	}
 	next := i + n
-	follows := rd.breaks(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
+	follows := rd.breaks(next) || rd.isNumber(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
 	if !follows && !known {
 		return false
 	}
 	if (rd.word(i) == "young" || rd.word(i) == "baby") && n == 1 && rd.joined(next) && (rd.lex(next, kSex) > 0 || rd.lex(next, kStage) > 0) && !known {
 		return false // "young female, adult …"
+	}
+	if s, ok := rd.number(next); ok && rd.isNumber(next) && rd.joined(next) && rd.breaks(s.to) {
+		if whole, isWhole := s.whole(); isWhole && whole < 15 {
+			return rd.putCount(whole, i, s.to)
+		}
+	}
+	if w := rd.word(i); (w == "joey" || w == "baby") && rd.joined(next) && rd.lex(next, kYoungTrait) > 0 {
+		known = true
 	}
 	already := rd.young.open || rd.quiet
 	if !known && !already && rd.breaks(i) && !strings.HasSuffix(rd.word(i+n-1), "s") {
