@@ -159,7 +159,7 @@ func TestWhatCannotGoTogether(t *testing.T) {
 			t.Errorf("got  %v\nwant %s", err, c.want)
 		}
 	}
-	if _, err := abundance.Evaluate(frequencies(t, "hare"), abundance.Model{}, abundance.Fixed{N: []float64{60}, Detection: []float64{0.3}}); err == nil || err.Error() != "N is 60, but 68 animals were caught: expected that many or more" {
+	if _, err := abundance.Evaluate(frequencies(t, "hare"), abundance.Model{}, abundance.Fixed{N: []float64{60}, Detection: []float64{0.3}}); err == nil || err.Error() != "60 for N, but 68 animals were caught: expected that many or more" {
 		t.Error(err)
 	}
 	if _, err := abundance.ParseHistory("0120"); err == nil || err.Error() != `history "0120": '2' on night 3: expected 0 or 1` {

@@ -83,7 +83,7 @@ func (c *closed) link(at Fixed) ([]float64, error) {
 	for g, n := range at.N {
 		unseen := math.Log(n - c.caught[g])
 		if math.IsNaN(unseen) {
-			return nil, fmt.Errorf("N%s is %g, but %g animals were caught: expected that many or more", c.groupName(g), n, c.caught[g])
+			return nil, fmt.Errorf("%g for N%s, but %g animals were caught: expected that many or more", n, c.groupName(g), c.caught[g])
 		}
 		x = append(x, math.Max(unseen, -700)) // N = caught is the end of the range
 	}

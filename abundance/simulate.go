@@ -2,7 +2,7 @@ package abundance
 
 import (
 	"context"
-	"fmt"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -10,13 +10,16 @@ import (
 	"dawnround/fit"
 )
 
+// errNothing is what a repetition without an N comes to.
+var errNothing = errors.New("no estimable N: there is nothing to repeat from")
+
 // Simulate draws what the same trapping might have given if the fitted model
 // were true. For each kind of animal it takes as many as the fit says there
 // are, a fraction being one more by chance; animals never caught have no row.
 // Where N is not estimable there is nothing to simulate from.
 func (r Result) Simulate(rng *rand.Rand) (Histories, error) {
 	if r.N.Status == fit.NotEstimable {
-		return Histories{}, fmt.Errorf("N is not estimable under this model: there is nothing to simulate from")
+		return Histories{}, errNothing
 	}
 	c := r.closed
 	c.predict(r.Fit.X)
@@ -120,7 +123,7 @@ type Bootstrap struct {
 // part that was finished comes back with ctx's error.
 func (r Result) Bootstrap(ctx context.Context, replication fit.Replication) (Bootstrap, error) {
 	if r.N.Status == fit.NotEstimable {
-		return Bootstrap{N: r.N}, fmt.Errorf("N is not estimable under this model: there is nothing to simulate from")
+		return Bootstrap{N: r.N}, errNothing
 	}
 	return gather(ctx, replication, r.N, r.Caught, func(rng *rand.Rand) (float64, error) {
 		apart := r
@@ -148,7 +151,7 @@ func Resample(ctx context.Context, replication fit.Replication, h Histories, n f
 		return Bootstrap{}, err
 	}
 	if n.Status == fit.NotEstimable || math.IsNaN(n.Value) {
-		return Bootstrap{N: n}, fmt.Errorf("N is not estimable: there is nothing to resample from")
+		return Bootstrap{N: n}, errNothing
 	}
 	var animals []int // row of each animal caught
 	for i := range h.Caught {
@@ -188,7 +191,7 @@ func gather(ctx context.Context, replication fit.Replication, n fit.Estimate, ca
 
 func lost(e fit.Estimate) error {
 	if e.Status == fit.NotEstimable {
-		return fmt.Errorf("N is not estimable in this repetition")
+		return errNothing
 	}
 	return nil
 }

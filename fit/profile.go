@@ -2,9 +2,6 @@ package fit
 
 import "math"
 
-// chi95 is the chi-square with one degree of freedom exceeded 5 times in 100.
-const chi95 = z95 * z95
-
 // An Interval is a 95 % profile-likelihood interval on the link scale. An end
 // the data leave open is −Inf or +Inf.
 type Interval struct {
