@@ -394,7 +394,7 @@ func TestPenAndWayBack(t *testing.T) {
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	w := httptest.NewRecorder()
 	b.h.ServeHTTP(w, r)
-	if got := w.Header().Get("Location"); w.Code != http.StatusSeeOther || !strings.HasPrefix(got, "/pen?") {
+	if got := w.Header().Get("Location"); w.Code != http.StatusTemporaryRedirect || got != "/pen?then=%2Fdone" {
 		t.Errorf("without a pen: %d to %q", w.Code, got)
 	}
 	for back, want := range map[string]string{

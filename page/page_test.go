@@ -119,6 +119,23 @@ func TestPen(t *testing.T) {
 	}
 }
 
+// What was written before anybody had taken the pen is written once somebody
+// has.
+func TestPenCarriesWordsAlong(t *testing.T) {
+	t.Parallel()
+	asked := pagetest.Read(t, post("/pen?then=%2Fstrike", url.Values{"why": {"written twice"}, "back": {"/evening"}}).Body.String())
+	if got := asked.One(`form.fields input[name="why"]`).Attr("value"); got != "written twice" {
+		t.Errorf("carried along: %q, want the words", got)
+	}
+	w := post("/pen?then=%2Fstrike", url.Values{"why": {"written twice"}, "back": {"/evening"}, "who": {"AB"}})
+	if w.Code != http.StatusTemporaryRedirect || w.Header().Get("Location") != "/strike" || !strings.Contains(w.Header().Get("Set-Cookie"), "AB") {
+		t.Errorf("with initials: %d to %q", w.Code, w.Header().Get("Location"))
+	}
+	if w := post("/pen?then=%2F%2Felsewhere.example", url.Values{"who": {"AB"}}); w.Header().Get("Location") != "/" {
+		t.Errorf("another place: to %q", w.Header().Get("Location"))
+	}
+}
+
 func TestLight(t *testing.T) {
 	t.Parallel()
 	for light, want := range map[string]Mode{"night": Night, "day": Day, "": Auto, "disco": Auto} {

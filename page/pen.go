@@ -1,9 +1,11 @@
 package page
 
 import (
+	"maps"
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -15,6 +17,8 @@ type PenPage struct {
 	Frame Frame
 	Crew  []Holder
 	Back  string // where to go on
+	Then  string // where the words carried along were going; empty: nothing is carried
+	Words []Pair // what somebody wrote before the pen was asked for
 	Typed string `json:",omitempty"`
 	Wrong string `json:",omitempty"`
 }
@@ -37,12 +41,21 @@ func Mount(mux *http.ServeMux, programme func() string, crew func() []Holder) {
 	})
 	mux.HandleFunc("POST /pen", func(w http.ResponseWriter, r *http.Request) {
 		p := PenPage{Back: local(r.FormValue("back")), Typed: strings.TrimSpace(r.FormValue("who"))}
+		if then := r.URL.Query().Get("then"); then != "" {
+			p.Then, p.Words = local(then), carried(r.PostForm)
+		}
 		if !validInitials(p.Typed) {
-			p.Wrong = "initials: " + quoted(p.Typed) + "; write one to eight letters or digits, like AB"
+			if r.PostForm.Has("who") {
+				p.Wrong = "initials: " + quoted(p.Typed) + "; write one to eight letters or digits, like AB"
+			}
 			ask(w, r, p)
 			return
 		}
 		http.SetCookie(w, lasting(PortCookie(r, "pen"), p.Typed))
+		if p.Then != "" {
+			http.Redirect(w, r, p.Then, http.StatusTemporaryRedirect)
+			return
+		}
 		http.Redirect(w, r, p.Back, http.StatusSeeOther)
 	})
 }
@@ -80,12 +93,38 @@ func local(address string) string {
 	return u.RequestURI()
 }
 
-// AskPen sends whoever has not said who holds the pen to say so, and reports
-// whether it did.
-func AskPen(w http.ResponseWriter, r *http.Request, back string) bool {
-	if Who(r) != "" {
-		return false
+// carried are the words of a form that was sent before the pen was asked for.
+func carried(form url.Values) []Pair {
+	var words []Pair
+	for _, name := range slices.Sorted(maps.Keys(form)) {
+		for _, value := range form[name] {
+			if name != "who" {
+				words = append(words, Pair{name, value})
+			}
+		}
 	}
-	http.Redirect(w, r, "/pen?back="+url.QueryEscape(back), http.StatusSeeOther)
+	return words
+}
+
+// path is where the form with the initials goes.
+func (p PenPage) path() string {
+	if p.Then == "" {
+		return "/pen"
+	}
+	return "/pen?then=" + url.QueryEscape(p.Then)
+}
+
+// AskPen sends whoever has not said who holds the pen to say so, and reports
+// whether it did. The words of a form go along and are written once it is
+// said.
+func AskPen(w http.ResponseWriter, r *http.Request, back string) bool {
+	switch {
+	case Who(r) != "":
+		return false
+	case r.Method == http.MethodPost:
+		http.Redirect(w, r, "/pen?then="+url.QueryEscape(r.URL.RequestURI()), http.StatusTemporaryRedirect)
+	default:
+		http.Redirect(w, r, "/pen?back="+url.QueryEscape(back), http.StatusSeeOther)
+	}
 	return true
 }
