@@ -69,7 +69,8 @@ func (rd *reading) nearKnown(i, n int) bool {
 			if len(rd.found[k]) == 0 && rd.word(k) != "she" && rd.word(k) != "he" && rd.word(k) != "a" && rd.word(k) != "'s" || rd.lex(k, kChatter) > 0 {
 				return false
 			}
-			if w := rd.word(k); w == "good" || w == "come" || w == "on" {
+			switch rd.word(k) {
+			case "good", "come", "on", "big", "old", "clever", "nice", "lovely", "easy", "poor", "there", "my":
 				return false
 			}
 		}
@@ -106,6 +107,13 @@ func (rd *reading) status() bool {
 			break
 		}
 	}
+	if f, ok := rd.out.Field("status"); ok && f.Value != id && !rd.correcting && (f.Value == "new" || id == "new") {
+		f.Pending = true
+		rd.ask(Question{About: "status", Says: f.Value + " or " + id + "?", Among: []string{f.Value, id}}, i, to)
+		rd.at = to
+		return true
+	}
+	rd.correcting = false
 	rd.take(Field{At: "status", Value: id}, i, to)
 	return true
 }
@@ -165,6 +173,9 @@ func (rd *reading) speciesText(i int) (int, string, bool) {
 		}
 		return j, strings.ToLower(rd.text(i, j)), true
 	}
+	if j == i+1 && beasts[rd.word(i)] {
+		return j, strings.ToLower(rd.text(i, j)), true
+	}
 	if id, n := rd.lexID(i, kSpecies); n > 0 && id != "" && len(rd.word(i)) > 2 {
 		return i + n, strings.ToLower(rd.text(i, i+n)), true
 	}
@@ -195,8 +206,12 @@ func (rd *reading) caught(i, j int) bool {
 		return rd.toks[i].stop == 0 || i == 0 || rd.aboutAnimal()
 	}
 	if w := rd.word(j); w == "in" || w == "at" {
-		_, _, trap := rd.trapName(j + 1)
-		return trap
+		for k := j + 1; k < j+6; k++ {
+			if _, _, trap := rd.trapName(k); trap && k > 0 && rd.joined(k) {
+				return true
+			}
+		}
+		return false
 	}
 	return rd.lex(j, kSex) > 0 || rd.lex(j, kStage) > 0 || rd.lex(j, kOutcome) > 0
 }

@@ -17,7 +17,7 @@ func (rd *reading) correction() bool {
 	if n == 0 || id == "no" && !rd.noCorrects(i, n) {
 		return false
 	}
-	if id == "wait" && (!rd.hasValue() || rd.waitIsWeight(i)) {
+	if id == "wait" && (rd.last == "" && len(rd.out.Fields) == 0 && len(rd.given.ReadBack) == 0 || rd.waitIsWeight(i)) {
 		return false
 	}
 	rd.fate(i, i+n, Taken, "")
@@ -98,6 +98,8 @@ func (rd *reading) strikeLast() {
 func (rd *reading) saidBefore() bool {
 	i := rd.at
 	switch {
+	case rd.correcting && rd.sideCorrected(i):
+		return true
 	case rd.word(i) == "not" || rd.word(i) == "instead" && rd.word(i+1) == "of":
 		return rd.notThat(i)
 	case rd.word(i) == "i" && (rd.word(i+1) == "said" || rd.word(i+1) == "called"):
@@ -106,6 +108,66 @@ func (rd *reading) saidBefore() bool {
 		return rd.change(i)
 	}
 	return false
+}
+
+// sideCorrected reads "no, right" after "left pes ninety-eight".
+func (rd *reading) sideCorrected(i int) bool {
+	side, n := rd.lexID(i, kSide)
+	f, ok := rd.out.Field(rd.last)
+	if n == 0 || !ok || rd.traitAt(rd.last) == nil || side == f.Side || !rd.breaks(i+n) && !rd.breaks(i+n+1) {
+		return false
+	}
+	to := i + n
+	if rd.joined(to) {
+		if rd.lex(to, kTrait) == 0 && rd.lex(to, kPart) == 0 && rd.word(to) != "one" && rd.word(to) != "side" {
+			return false
+		}
+		to++
+	}
+	rd.correcting = false
+	if bare, _, sided := strings.Cut(f.At, "."); sided || rd.traitAt(f.At).Sided {
+		rd.corrected(f.At, f.Value, "")
+		rd.heard[bare+"."+side+"|"] = rd.heard[keyOf(*f)]
+		f.At = bare + "." + side
+		rd.last = f.At
+	}
+	if f.Side != "" {
+		rd.corrected(f.At+"/side", f.Side, side)
+	}
+	f.Side = side
+	rd.fate(i, to, Taken, f.At)
+	rd.at = to
+	return true
+}
+
+// notUnderstood asks about the last field where a correction word was said and
+// what follows it was not understood.
+func (rd *reading) notUnderstood() {
+	f, ok := rd.out.Field(rd.last)
+	if !rd.correcting || !ok || f.Pending || f.Value == "" {
+		return
+	}
+	at := -1
+	for i, t := range rd.toks {
+		if rd.lex(i, kCorrect) > 0 && t.fate == Taken {
+			at = i
+		}
+	}
+	if at < 0 {
+		return
+	}
+	for i := at; i < len(rd.toks); i++ {
+		if rd.toks[i].fate != Taken && (rd.isNumber(i) || rd.lex(i, kSide) > 0 || rd.lex(i, kSex) > 0 || rd.lex(i, kTrait) > 0 && !rd.isAlike(i)) {
+			f.Pending, f.Why = true, "correction not understood"
+			rd.ask(Question{About: f.At, Says: "what was " + Digits(f.Value) + "?"}, i, i+1)
+			return
+		}
+	}
+}
+
+func (rd *reading) isAlike(i int) bool {
+	e, ok := rd.entry(i, kTrait)
+	return ok && e.alike
 }
 
 // notThat reads "not the one twenty": the value that no longer stands.

@@ -14,6 +14,9 @@ type partInHand struct {
 // on the rump", "skin tents for two seconds".
 func (rd *reading) finding() bool {
 	i := rd.at
+	if rd.ofAPerson(i) {
+		return false
+	}
 	switch {
 	case rd.nothingAbnormal(i), rd.dehydrated(i), rd.partFirst(i), rd.signFirst(i), rd.otherSide(i):
 		return true

@@ -10,6 +10,7 @@ import (
 
 // finish settles what only the whole phrase can tell.
 func (rd *reading) finish() {
+	rd.notUnderstood()
 	rd.settle()
 	rd.settleWeight()
 	rd.bycatch()

@@ -200,7 +200,7 @@ func (rd *reading) sinceLast(t *protocol.Trait, f Field) string {
 	case t.Bone && limit > 0 && grown && now > was+limit+jumpShare*was:
 		return fmt.Sprintf("last time %s, and adult then", Digits(k.Value))
 	case t.ID == "tail" && limit > 0 && now < was-limit:
-		return fmt.Sprintf("last time %s; is the tip lost?", Digits(k.Value))
+		return fmt.Sprintf("last time %s, so the tip may be lost", Digits(k.Value))
 	}
 	return ""
 }

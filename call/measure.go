@@ -48,6 +48,9 @@ func (rd *reading) measuring() bool {
 	if m.misheard != "" {
 		return rd.misheardTrait(m, s)
 	}
+	if m.bridged && !rd.fitsMention(m, s) {
+		return rd.named(m, next)
+	}
 	if s.unended {
 		return rd.unfinished(m, s)
 	}
@@ -189,6 +192,15 @@ func (rd *reading) endsAfter(i int) bool {
 		i += n
 	}
 	return true
+}
+
+// fitsMention tells whether a number is in the range of the trait mentioned.
+func (rd *reading) fitsMention(m mention, s spoken) bool {
+	if m.trait == nil {
+		return false
+	}
+	_, v := rd.choose(m.trait, rd.limits(m.trait, m.convention), s)
+	return v == fits
 }
 
 // partNotTrait tells whether a word that is both trait and part is the part:
@@ -450,6 +462,11 @@ func (rd *reading) judge(t *protocol.Trait, lim limits, f Field, s spoken, from,
 		}
 	}
 	f.number(text)
+	if v == fits && s.alternative != "" {
+		if other, ok := rd.choose(t, lim, spoken{readings: []string{s.alternative}, unit: s.unit}); ok == fits {
+			s.readings, v = []string{text, other}, ambiguous
+		}
+	}
 	switch v {
 	case unfit:
 		rd.fate(from, to, Left, "")

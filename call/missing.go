@@ -109,6 +109,10 @@ func (rd *reading) passed(i, j int) bool {
 // notMeasured reads "no measurements": nothing of the animal was measured.
 func (rd *reading) notMeasured(i, j int) bool {
 	w := rd.word(j)
+	if t := rd.traitOf(rd.part.id, false); t != nil && (w == "measurement" || w == "length" || w == "reading") {
+		rd.notTaken(addressOf(t, ""), "", i, j+1)
+		return true
+	}
 	if w != "measurements" && w != "measures" && w != "measuring" && w != "measurement" {
 		return false
 	}

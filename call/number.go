@@ -13,7 +13,9 @@ type spoken struct {
 	rough    bool     // "about", "and a bit"
 	unended  bool     // "seventy-seven point …"
 	unit     string   // that was said: mm, g, kg
-	misheard []string // words that were taken for digits
+
+	alternative string   // what it is if the word behind it was a misheard digit
+	misheard    []string // words that were taken for digits
 }
 
 // text is the first reading.
@@ -46,6 +48,9 @@ func (rd *reading) number(i int) (spoken, bool) {
 		return s, false
 	}
 	s.readings, s.unended, s.misheard, s.to = n.readings(), n.unended, n.misheard, n.at
+	if value, ok := n.mayGoOn(); ok && rd.given.Source == Dictated && rd.word(s.to) != "by" {
+		s.alternative = strings.TrimSuffix(s.readings[0], "0") + strconv.Itoa(value)
+	}
 	if negative {
 		for k := range s.readings {
 			s.readings[k] = "-" + s.readings[k]
@@ -232,6 +237,8 @@ func (n *numberReader) group(start int) bool {
 		return n.multiply(num.value)
 	case n.text(n.at) == "and" && n.full && n.at+1 < len(n.toks) && n.toks[n.at+1].num.spelt() && n.toks[n.at+1].stop == 0 && !n.lastIsAtom():
 		n.at++
+	case n.alike && n.text(n.at) == "and" && n.full && !n.lastIsAtom() && n.soundsAfterAnd():
+		return true
 	case n.alike && n.sounds(start):
 		return true
 	default:
@@ -280,6 +287,29 @@ func (n *numberReader) sounds(start int) bool {
 	n.misheard = append(n.misheard, word)
 	n.atom(numeral{digit, value})
 	return true
+}
+
+// soundsAfterAnd reads "a hundred and to" at the end of a breath.
+func (n *numberReader) soundsAfterAnd() bool {
+	value, ok := misheardDigits[n.text(n.at+1)]
+	if !ok || n.at+1 >= len(n.toks) || n.toks[n.at+1].stop != 0 || !n.endsAt(n.at+2) && n.toks[n.at+2].num.class != point {
+		return false
+	}
+	n.misheard = append(n.misheard, n.text(n.at+1))
+	n.at++
+	n.atom(numeral{digit, value})
+	return true
+}
+
+// mayGoOn is the digit that the next word may have been, where it was not
+// taken for one: "seventy to check".
+func (n *numberReader) mayGoOn() (int, bool) {
+	last := len(n.atoms) - 1
+	if n.at >= len(n.toks) || n.toks[n.at].stop != 0 || n.decimals != "" || n.written != "" || last < 0 || !n.atoms[last].loose {
+		return 0, false
+	}
+	value, ok := misheardDigits[n.text(n.at)]
+	return value, ok
 }
 
 // digitFits: "won fifty", "fifty ate", "twenty too" at the end of a clause.

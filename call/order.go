@@ -342,11 +342,16 @@ func (rd *reading) lonely(s spoken) bool {
 func (rd *reading) tenths(s spoken) bool {
 	t := rd.traitAt(rd.last)
 	f, ok := rd.out.Field(rd.last)
-	if t == nil || !ok || t.Step >= 1 || len(s.text()) != 1 || f.Value == "" || f.Pending || strings.Contains(f.Value, ".") {
+	if t == nil || !ok || len(s.text()) != 1 || f.Value == "" || f.Pending || strings.Contains(f.Value, ".") {
+		return false
+	}
+	with := f.Value + "." + s.text()
+	if rest, loose := strings.CutSuffix(f.Value, "0"); loose && t.Step >= 1 {
+		with = rest + s.text()
+	} else if t.Step >= 1 {
 		return false
 	}
 	f.Pending, f.Why = true, "two readings"
-	with := f.Value + "." + s.text()
 	rd.ask(Question{About: f.At, Says: t.Name + " " + Digits(f.Value) + ", or " + Digits(with) + "?", Among: []string{f.Value, with}}, s.from, s.to)
 	rd.at = s.to
 	return true
@@ -356,7 +361,7 @@ func (rd *reading) tenths(s spoken) bool {
 // vocabulary, or nouns that numbers of a story have.
 func (rd *reading) tellsStory() bool {
 	for i := range rd.toks {
-		if rd.lex(i, kForeign) > 0 || rd.lex(i, kChatter) > 0 {
+		if rd.toks[i].fate != Taken && (rd.lex(i, kForeign) > 0 && rd.lex(i, kTrait) == 0 && rd.word(i) != "degrees" || rd.lex(i, kChatter) > 0) {
 			return true
 		}
 		if len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && rd.toks[i].fate != Taken {

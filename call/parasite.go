@@ -43,7 +43,7 @@ func (rd *reading) counted(sign string) bool {
 // ear four, right ear three", "couple of fleas on the belly".
 func (rd *reading) parasite() bool {
 	i := rd.at
-	if !rd.parasiteAhead(i) {
+	if !rd.parasiteAhead(i) || rd.ofAPerson(i) {
 		return false
 	}
 	if rd.topic != tParasite {
@@ -68,6 +68,18 @@ func (rd *reading) parasite() bool {
 	rd.at = i
 	rd.flush()
 	return true
+}
+
+// ofAPerson tells whether the breath is about somebody of the crew.
+func (rd *reading) ofAPerson(i int) bool {
+	from, to := rd.clause(i)
+	for k := from; k < to; k++ {
+		switch rd.word(k) {
+		case "my", "your", "our", "you", "me", "myself", "yourself":
+			return true
+		}
+	}
+	return false
 }
 
 // parasiteAhead tells whether the words from here on are about parasites: a
@@ -294,6 +306,10 @@ func (rd *reading) parasiteItem(i int) int {
 }
 
 func (rd *reading) notChecked(i int) int {
+	if rd.word(i) == "checked" && rd.row.count != nil && *rd.row.count == 0 {
+		rd.row.count = nil
+		return 1
+	}
 	for _, p := range []string{"not checked", "n/c", "didn't check", "didn't look", "didn't check for", "not looked for"} {
 		if rd.hasWord2(i, p) {
 			return len(strings.Fields(p))
@@ -334,6 +350,11 @@ func (rd *reading) amountItem(i int) int {
 	if id, n := rd.lexID(i, kAmount); n > 0 {
 		rd.amount(id)
 		return rd.span(i, i+n)
+	}
+	if n, ok := misheardDigits[rd.word(i)]; ok && rd.given.Source == Dictated && rd.breaks(i+1) && rd.row.site != "" && !rd.row.quantified() {
+		rd.row.count = &n
+		rd.row.misheard = append(rd.row.misheard, rd.word(i))
+		return rd.span(i, i+1)
 	}
 	j, atLeast := i, false
 	for _, w := range []string{"more than", "over", "at least", "upwards of"} {

@@ -461,7 +461,7 @@ func (rd *reading) temperature(i int) bool {
 			to++
 		}
 	}
-	if !degrees && !named {
+	if !degrees && !named || !named && rd.tellsStory() {
 		return false
 	}
 	from, end := rd.clause(i)

@@ -419,14 +419,14 @@ func (rd *reading) looseOutcome(i int) bool {
 	}
 	switch id {
 	case "escaped":
-		if !rd.breaks(i) && !slices.Contains([]string{"it", "she", "he", "one", "animal", "they", "and", "has", "'s"}, rd.word(i-1)) || rd.word(i) == "bolted" || rd.topic == tRelease {
+		if !rd.breaks(i) && !slices.Contains([]string{"it", "she", "he", "one", "animal", "they", "and", "has", "'s"}, rd.word(i-1)) && rd.toks[i-1].fate != Taken || rd.word(i) == "bolted" || rd.topic == tRelease {
 			return false
 		}
 	case "dead":
 		if w := rd.word(i + n); w == "skin" || w == "tick" || w == "ticks" || w == "on" || rd.young.open || rd.lex(i, kFindSign) > 0 {
 			return false
 		}
-		if !rd.breaks(i) && rd.word(i-1) != "found" && rd.word(i-1) != "'s" && rd.word(i-1) != "is" && rd.lex(i-1, kSpecies) == 0 && rd.toks[i-1].fate != Taken && rd.word(i-1) != "a" && rd.word(i-1) != "one" {
+		if !rd.breaks(i) && rd.word(i-1) != "found" && !rd.subjectIsAnimal(i-1) && rd.lex(i-1, kSpecies) == 0 && rd.toks[i-1].fate != Taken && rd.word(i-1) != "a" && rd.word(i-1) != "one" {
 			return false
 		}
 	case "sprung", "bait taken":
@@ -458,6 +458,18 @@ func (rd *reading) looseOutcome(i int) bool {
 		rd.cause(i + n)
 	}
 	return true
+}
+
+// subjectIsAnimal tells whether "is" at token i has an animal before it.
+func (rd *reading) subjectIsAnimal(i int) bool {
+	if w := rd.word(i); w != "'s" && w != "is" && w != "was" {
+		return false
+	}
+	switch rd.word(i - 1) {
+	case "it", "she", "he", "that", "this", "one", "animal":
+		return true
+	}
+	return rd.lex(i-1, kSpecies) > 0 || beasts[rd.word(i-1)]
 }
 
 // cause keeps what stands behind a death: "ants all over it".

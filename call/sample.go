@@ -166,6 +166,12 @@ func (rd *reading) sampleDetail(i int) bool {
 			return true
 		}
 	}
+	if _, labelled := rd.out.Field(row + "/label"); !labelled && !rd.slotOpen() && rd.isNumber(i) {
+		if text, j := rd.markDigits(i); j > i && len(text) >= 2 && rd.breaks(j) {
+			rd.labelAt(text, i, j)
+			return true
+		}
+	}
 	if rd.correcting && rd.isNumber(i) {
 		if text, j := rd.markDigits(i); j > i {
 			rd.correcting = false

@@ -19,7 +19,7 @@ var common = map[kind]string{
 	kRough: `
 		rough: about, around, roughly, approximately, approx, call it, say about, near enough, nearly, almost, somewhere around, circa, ~, maybe about, give or take, close to, just under, just over, bit over, bit under, a bit over, a bit under`,
 	kRoughAfter: `
-		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark`,
+		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark, i think, i reckon, not sure, maybe, near as i can tell`,
 	kFiller: `
 		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, has, has a, have, a`,
 	kCorrect: `

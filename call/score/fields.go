@@ -433,6 +433,10 @@ func (g got) corrections(h call.Heard) {
 		if f, ok := h.Field(c.At); ok && f.Derived {
 			continue
 		}
+		if c.At == "measures/pes/side" {
+			names, was = append(names, "pes_side"), append(was, c.Was)
+			continue
+		}
 		names = append(names, fieldName(c.At))
 		was = append(was, correctedValue(c))
 	}
