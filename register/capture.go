@@ -167,6 +167,7 @@ func (r *Register) enter(c *Capture) {
 	id := c.ID()
 	s := subject{a: c.At.Site, b: c.At.Night.String()}
 	r.nights[s] = append(r.nights[s], c)
+	r.spent(c.At.Trip, c.At.Site, c.At.Night, +1)
 	r.dirtyNodes[id] = true
 	c.marks = r.markKeys(c)
 	for _, k := range c.marks {
@@ -184,6 +185,7 @@ func (r *Register) enter(c *Capture) {
 // leave takes a capture out of the indexes it was entered in.
 func (r *Register) leave(c *Capture) {
 	id := c.ID()
+	r.spent(c.At.Trip, c.At.Site, c.At.Night, -1)
 	s := subject{a: c.At.Site, b: c.At.Night.String()}
 	if r.nights[s] = slices.DeleteFunc(r.nights[s], func(o *Capture) bool { return o == c }); len(r.nights[s]) == 0 {
 		delete(r.nights, s)

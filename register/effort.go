@@ -28,33 +28,9 @@ func (a SiteNight) compare(b SiteNight) int {
 
 // Trips gives the trips by their first night; those without one by id.
 func (r *Register) Trips() []Trip {
-	nights := map[string]map[SiteNight]bool{}
-	saw := func(trip, site string, night record.Night) {
-		if nights[trip] == nil {
-			nights[trip] = map[SiteNight]bool{}
-		}
-		if !night.IsZero() {
-			nights[trip][SiteNight{site, night}] = true
-		}
-	}
-	for _, list := range r.about["set"] {
-		for _, e := range list {
-			s := e.now.(record.Setting)
-			saw(s.Trip, s.Site, s.Night)
-		}
-	}
-	for _, b := range standing[record.Round](r) {
-		saw(b.Trip, b.Site, b.Night)
-	}
-	for _, b := range standing[record.Effort](r) {
-		saw(b.Trip, b.Site, b.Night)
-	}
-	for _, c := range r.captures {
-		saw(c.At.Trip, c.At.Site, c.At.Night)
-	}
 	var out []Trip
 	for _, t := range standing[record.Trip](r) {
-		out = append(out, Trip{Trip: t, Nights: slices.SortedFunc(maps.Keys(nights[t.Trip]), SiteNight.compare)})
+		out = append(out, r.tripOf(t))
 	}
 	slices.SortStableFunc(out, func(a, b Trip) int { return a.begins().Compare(b.begins()) })
 	return out
@@ -62,12 +38,44 @@ func (r *Register) Trips() []Trip {
 
 // Trip gives one trip.
 func (r *Register) Trip(id string) (Trip, bool) {
-	if r.latest("trip", subject{a: id}) == nil {
+	e := r.latest("trip", subject{a: id})
+	if e == nil {
 		return Trip{}, false
 	}
-	trips := r.Trips()
-	i := slices.IndexFunc(trips, func(t Trip) bool { return t.Trip.Trip == id })
-	return trips[i], true
+	return r.tripOf(e.now.(record.Trip)), true
+}
+
+func (r *Register) tripOf(t record.Trip) Trip {
+	return Trip{Trip: t, Nights: slices.SortedFunc(maps.Keys(r.nightsOf[t.Trip]), SiteNight.compare)}
+}
+
+// spent counts the lines and captures that say a trip was at a site on a
+// night: one more, or one less.
+func (r *Register) spent(trip, site string, night record.Night, more int) {
+	if night.IsZero() {
+		return
+	}
+	nights := r.nightsOf[trip]
+	if nights == nil {
+		nights = map[SiteNight]int{}
+		r.nightsOf[trip] = nights
+	}
+	at := SiteNight{site, night}
+	if nights[at] += more; nights[at] == 0 {
+		delete(nights, at)
+	}
+}
+
+// spentBy is spent for a line that says where a trip was.
+func (r *Register) spentBy(b record.Body, more int) {
+	switch b := b.(type) {
+	case record.Setting:
+		r.spent(b.Trip, b.Site, b.Night, more)
+	case record.Round:
+		r.spent(b.Trip, b.Site, b.Night, more)
+	case record.Effort:
+		r.spent(b.Trip, b.Site, b.Night, more)
+	}
 }
 
 // begins is the first night of a trip, as stated or as the lines have it.

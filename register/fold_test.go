@@ -119,10 +119,11 @@ func randomBody(t *rapid.T, w *world) record.Body {
 	}
 	night := record.Night{Year: 2026, Month: 5, Day: rapid.IntRange(10, 14).Draw(t, "day")}
 	site := rapid.SampledFrom([]string{"NR", "SR"}).Draw(t, "site")
-	switch rapid.IntRange(0, 10).Draw(t, "kind") {
+	trip := rapid.SampledFrom([]string{"1", "2"}).Draw(t, "trip")
+	switch rapid.IntRange(0, 11).Draw(t, "kind") {
 	case 0, 1, 2:
 		return record.Capture{
-			Capture: capture("capture"), At: &record.Spot{Site: site, Night: night, Trap: "K1"},
+			Capture: capture("capture"), At: &record.Spot{Trip: trip, Site: site, Night: night, Trap: "K1"},
 			Handled: &record.Handled{Species: "RW", Marks: marks()},
 		}
 	case 3:
@@ -139,6 +140,8 @@ func randomBody(t *rapid.T, w *world) record.Body {
 		return record.Strike{Line: earlier("struck"), Why: "x"}
 	case 8:
 		return record.Site{Site: site, Name: rapid.SampledFrom([]string{"a", "b"}).Draw(t, "name")}
+	case 10:
+		return record.Setting{Trip: trip, Site: site, Night: night, Set: []string{"K1"}}
 	case 9:
 		return record.Protocol{Version: rapid.SampledFrom([]string{"v1", "v2"}).Draw(t, "version"), Text: protocolText}
 	}

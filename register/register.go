@@ -29,6 +29,8 @@ type Register struct {
 	captures map[uuid.UUID]*Capture
 	nights   map[subject][]*Capture // of one site and night
 
+	nightsOf map[string]map[SiteNight]int // of each trip, by how many lines and captures say so
+
 	bearing  map[MarkKey]map[uuid.UUID]bool   // captures on which a mark was read
 	index    mark.Index                       // every mark, for tails and near misses
 	links    map[uuid.UUID][]*Entry           // live same, apart and mother lines, by each id they name
@@ -54,6 +56,7 @@ func New() *Register {
 		parts:         map[uuid.UUID][]*Entry{},
 		captures:      map[uuid.UUID]*Capture{},
 		nights:        map[subject][]*Capture{},
+		nightsOf:      map[string]map[SiteNight]int{},
 		bearing:       map[MarkKey]map[uuid.UUID]bool{},
 		links:         map[uuid.UUID][]*Entry{},
 		rows:          map[uuid.UUID]map[uuid.UUID]bool{},
@@ -157,6 +160,7 @@ func (r *Register) unindex(e *Entry) {
 			r.dirtyNodes[id] = true
 		}
 	}
+	r.spentBy(e.now, -1)
 	of := r.about[e.now.Kind()]
 	s := subjectOf(e.now, e)
 	if of[s] = remove(of[s], e); len(of[s]) == 0 {
@@ -185,6 +189,7 @@ func (r *Register) reindex(e *Entry) {
 			r.dirtyNodes[id] = true
 		}
 	}
+	r.spentBy(e.now, +1)
 	kind := e.now.Kind()
 	if r.about[kind] == nil {
 		r.about[kind] = map[subject][]*Entry{}

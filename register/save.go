@@ -21,6 +21,7 @@ type saved struct {
 	Lines    []savedLine              `json:"lines"`
 	Captures []*Capture               `json:"captures"`
 	Animals  map[string][]uuid.UUID   `json:"animals"`
+	Nights   map[string][]SiteNight   `json:"nights"` // of each trip
 	Protocol string                   `json:"protocol"`
 	About    map[string][][]uuid.UUID `json:"about"`
 }
@@ -40,7 +41,7 @@ type savedLine struct {
 
 // Save writes the register; the same state always gives the same bytes.
 func (r *Register) Save(w io.Writer) error {
-	s := saved{Captures: r.Captures(), Animals: map[string][]uuid.UUID{}, Protocol: r.protocol.Version, About: map[string][][]uuid.UUID{}}
+	s := saved{Captures: r.Captures(), Animals: map[string][]uuid.UUID{}, Nights: map[string][]SiteNight{}, Protocol: r.protocol.Version, About: map[string][][]uuid.UUID{}}
 	for _, e := range slices.SortedFunc(maps.Values(r.entries), (*Entry).compare) {
 		line, err := saveLine(e)
 		if err != nil {
@@ -50,6 +51,11 @@ func (r *Register) Save(w io.Writer) error {
 	}
 	for name, members := range r.members {
 		s.Animals[name.String()] = members
+	}
+	for trip, nights := range r.nightsOf {
+		if len(nights) > 0 {
+			s.Nights[trip] = slices.SortedFunc(maps.Keys(nights), SiteNight.compare)
+		}
 	}
 	for kind, of := range r.about {
 		for _, subject := range slices.SortedFunc(maps.Keys(of), subject.compare) {
