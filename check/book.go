@@ -2,7 +2,6 @@ package check
 
 import (
 	"slices"
-	"sync"
 	"time"
 
 	"dawnround/mark"
@@ -49,23 +48,13 @@ func newBook(r *register.Register, p *Population, now time.Time) *book {
 	}
 }
 
-var zones sync.Map // *time.Location by name: reading one takes longer than all the rules
-
-// zoneOf is the time zone in which the programme tells its nights.
+// zoneOf is the time zone in which the programme tells its nights; nil where
+// nobody has said, so that no clock is judged.
 func zoneOf(r *register.Register) *time.Location {
-	name := r.Protocol().Zone
-	if name == "" {
-		name = r.Programme().Zone
+	if r.Programme().Zone == "" && r.Protocol().Zone == "" {
+		return nil
 	}
-	if z, ok := zones.Load(name); ok {
-		return z.(*time.Location)
-	}
-	z, err := time.LoadLocation(name)
-	if err != nil || name == "" {
-		z = nil
-	}
-	zones.Store(name, z)
-	return z
+	return r.Zone()
 }
 
 // wasSet reports whether a trap was set on a night; known is false where

@@ -228,8 +228,9 @@ func (f Find) takes(g glance, species string) bool {
 // known is the row of one animal.
 func (w words) known(g glance) Known {
 	a, _ := w.Animal(g.id)
+	called, _ := w.CalledBy(a)
 	k := Known{
-		ID: g.id, Name: w.nameOf(a), Mark: w.markOf(a), Species: w.species(g.species), Sex: g.sex, Stage: g.stage,
+		ID: g.id, Name: w.nameOf(a), Mark: called.Text, Species: w.species(g.species), Sex: g.sex, Stage: g.stage,
 		Site: g.last.At.Site, Seen: g.last.At.Night, Captures: g.captures, Young: g.young != "",
 	}
 	for _, c := range a.Captures {

@@ -23,14 +23,7 @@ type words struct {
 }
 
 func wordsOf(r *register.Register, now time.Time) words {
-	name := r.Programme().Zone
-	if name == "" {
-		name = r.Protocol().Zone
-	}
-	zone, err := time.LoadLocation(name)
-	if err != nil {
-		zone = time.UTC
-	}
+	zone := r.Zone()
 	return words{r, zone, now.In(zone)}
 }
 
@@ -58,8 +51,8 @@ func (w words) name(id uuid.UUID) string {
 }
 
 func (w words) nameOf(a *register.Animal) string {
-	if m := w.markOf(a); m != "" {
-		return page.Tail(m)
+	if m, ok := w.CalledBy(a); ok {
+		return page.Tail(m.Text)
 	}
 	if len(a.Captures) > 0 {
 		c := a.Captures[0]
@@ -69,25 +62,6 @@ func (w words) nameOf(a *register.Animal) string {
 		return "young of " + w.name(a.Rows[0].Mother.ID()) + ", " + short(a.Rows[0].Mother.At.Night)
 	}
 	return "unmarked"
-}
-
-// markOf is the mark by which an animal is called: of the marks it bears the
-// transponder, else the one last read; where all are gone the last of them.
-func (w words) markOf(a *register.Animal) string {
-	best, bestRank := "", -1
-	for _, s := range a.Spans {
-		rank := 1
-		if kind, ok := w.Protocol().MarkKind(s.Key.Kind); ok && kind.Form == "transponder" {
-			rank = 2
-		}
-		if s.Gone != nil {
-			rank = 0
-		}
-		if rank >= bestRank {
-			best, bestRank = s.Key.Text, rank
-		}
-	}
-	return best
 }
 
 func spot(c *register.Capture) string { return trapAt(c.At.Site, c.At.Trap) }

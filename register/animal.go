@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"dawnround/protocol"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -110,6 +111,26 @@ func (r *Register) spansOf(a *Animal) []Span {
 		}
 	}
 	return out
+}
+
+// CalledBy is the mark by which an animal is called: of those it bears the
+// transponder, else the one last read; where all are gone, the last of them.
+func (r *Register) CalledBy(a *Animal) (MarkKey, bool) {
+	var best MarkKey
+	most := -1
+	for _, s := range a.Spans {
+		rank := 1
+		if kind, ok := r.protocol.MarkKind(s.Key.Kind); ok && kind.Form == protocol.Transponder {
+			rank = 2
+		}
+		if s.Gone != nil {
+			rank = 0
+		}
+		if rank >= most {
+			best, most = s.Key, rank
+		}
+	}
+	return best, most >= 0
 }
 
 // tellAnimals tells again whose capture is whose, for every node that a

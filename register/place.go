@@ -2,6 +2,7 @@ package register
 
 import (
 	"slices"
+	"time"
 
 	"dawnround/protocol"
 	"dawnround/record"
@@ -15,6 +16,25 @@ func (r *Register) Programme() record.Programme {
 		return e.now.(record.Programme)
 	}
 	return record.Programme{}
+}
+
+// Zone is the time zone in which the programme's nights are told; UTC where
+// nobody has named one that is known.
+func (r *Register) Zone() *time.Location { return r.zone }
+
+// tellZone takes the zone anew where its name has changed: the programme's
+// own, else its protocol's.
+func (r *Register) tellZone() {
+	for _, name := range []string{r.Programme().Zone, r.protocol.Zone} {
+		if name == r.zone.String() {
+			return
+		}
+		if zone, err := time.LoadLocation(name); err == nil && name != "" {
+			r.zone = zone
+			return
+		}
+	}
+	r.zone = time.UTC
 }
 
 // Protocol is the protocol in force; an empty one where none was adopted.

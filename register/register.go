@@ -9,6 +9,7 @@ package register
 
 import (
 	"slices"
+	"time"
 
 	"dawnround/mark"
 	"dawnround/protocol"
@@ -39,6 +40,7 @@ type Register struct {
 	animalOf map[uuid.UUID]uuid.UUID
 	members  map[uuid.UUID][]uuid.UUID
 
+	zone     *time.Location
 	protocol *protocol.Protocol
 	parsed   map[string]*protocol.Protocol // by text
 
@@ -63,6 +65,7 @@ func New() *Register {
 		labelled:      map[string]map[uuid.UUID]bool{},
 		animalOf:      map[uuid.UUID]uuid.UUID{},
 		members:       map[uuid.UUID][]uuid.UUID{},
+		zone:          time.UTC,
 		protocol:      &protocol.Protocol{},
 		parsed:        map[string]*protocol.Protocol{},
 		dirtyCaptures: map[uuid.UUID]bool{},
@@ -206,6 +209,7 @@ func (r *Register) dropPart(capture uuid.UUID, e *Entry) {
 // settle brings captures, marks and animals up to date with the lines.
 func (r *Register) settle() {
 	r.adopt()
+	r.tellZone()
 	for id := range r.dirtyCaptures {
 		r.putTogether(id)
 	}

@@ -80,7 +80,7 @@ const togetherSays = "Another animal of this trap still waits. A mother and her 
 // kept says what was kept of an animal that has left the hand.
 func (c *Card) kept(r *register.Register, k *register.Capture) {
 	c.Name = nameOf(r, k.ID())
-	c.Kept = []string{fmt.Sprintf("%s %s at %s", c.Name, k.Released.Fate, page.Clock(k.Released.At.In(zoneOf(r))))}
+	c.Kept = []string{fmt.Sprintf("%s %s at %s", c.Name, k.Released.Fate, page.Clock(k.Released.At.In(r.Zone())))}
 	if h := k.Handled; h != nil {
 		if net, ok := h.MassMilli(); ok {
 			c.Kept = append(c.Kept, page.Grams(net))

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"dawnround/page"
-	"dawnround/protocol"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -22,20 +21,12 @@ func nameOf(r *register.Register, id uuid.UUID) string {
 	return strings.TrimSpace(tailOf(r, a) + " " + sexSign(sexOf(a, uuid.Nil)))
 }
 
-// tailOf is the mark an animal is called by: of those it bears the transponder,
-// else the one last read.
+// tailOf is the tail of the mark an animal is called by.
 func tailOf(r *register.Register, a *register.Animal) string {
-	best, most := "unmarked", 0
-	for _, s := range a.Spans {
-		rank := 1
-		if kind, ok := r.Protocol().MarkKind(s.Key.Kind); ok && kind.Form == protocol.Transponder {
-			rank = 2
-		}
-		if s.Gone == nil && rank >= most {
-			best, most = page.Tail(s.Key.Text), rank
-		}
+	if m, ok := r.CalledBy(a); ok {
+		return page.Tail(m.Text)
 	}
-	return best
+	return "unmarked"
 }
 
 // sexOf is the sex last told at another capture than one.

@@ -116,17 +116,8 @@ func (t *Trapside) local() time.Time { return t.now().In(t.zone()) }
 // zone is the time zone in which nights are told.
 func (t *Trapside) zone() *time.Location {
 	zone := time.UTC
-	t.programme.View(func(r *register.Register) { zone = zoneOf(r) })
+	t.programme.View(func(r *register.Register) { zone = r.Zone() })
 	return zone
-}
-
-func zoneOf(r *register.Register) *time.Location {
-	for _, name := range []string{r.Programme().Zone, r.Protocol().Zone} {
-		if zone, err := time.LoadLocation(name); err == nil && name != "" {
-			return zone
-		}
-	}
-	return time.UTC
 }
 
 // nightNow is the night that the clock proposes: until noon, last evening's.
