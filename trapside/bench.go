@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"dawnround/check"
 	"dawnround/mark"
 	"dawnround/page"
 	"dawnround/record"
@@ -53,6 +52,7 @@ func (t *Trapside) fillCard(c *Card) bool {
 	now := t.local()
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	c.usual = t.usual
 	found := false
 	t.programme.View(func(r *register.Register) {
 		kept, ok := r.Capture(c.ID)
@@ -93,7 +93,7 @@ func (c *Card) kept(r *register.Register, k *register.Capture) {
 		c.Lines = append(c.Lines, line.String())
 	}
 	c.Flags = nil
-	for _, f := range check.Kept(r, k.ID(), c.Frame.Now) {
+	for _, f := range c.usual.Kept(r, k.ID(), c.Frame.Now) {
 		if !r.Settled(f) {
 			c.Flags = append(c.Flags, Flag{Note: page.NoteOf(string(f.Grade), f.Says), Key: f.Key(), Field: f.Field})
 		}

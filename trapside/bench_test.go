@@ -491,3 +491,27 @@ func TestFirstPageByTheHour(t *testing.T) {
 		}
 	}
 }
+
+// The pair at the bench stays together until somebody says otherwise: who
+// handled the last animal of the round handles the next, and the card says so.
+func TestHandlerIsCarriedToTheNextAnimal(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	round := d.roundOpen()
+	caughtIn := func(trap string) string {
+		p := d.do("/round/check", "round", round, "trap", trap, "outcome", "capture")
+		return p.One(`.waiting [data-trap="` + trap + `"] a`).Attr("href")
+	}
+	first := caughtIn("K1")
+	d.in(first, "handler", "CK")
+	d.do(first + "/keep")
+	second := caughtIn("K2")
+	card := d.in(second, "sex", "female")
+	if got := card.One("#more summary").Text(); !strings.Contains(got, "handler (CK)") {
+		t.Errorf("the card says %q, want the handler carried", got)
+	}
+	d.do(second + "/keep")
+	if h := d.capture(second).Handled; h.Handler != "CK" {
+		t.Errorf("kept with handler %q, want CK", h.Handler)
+	}
+}

@@ -17,6 +17,7 @@ import (
 
 // Card is the bench: one animal in the hand, last time beside now.
 type Card struct {
+	usual    *check.Population
 	Frame    page.Frame
 	ID       uuid.UUID
 	Trap     string
@@ -249,6 +250,16 @@ func youngWords(a *register.Animal, but uuid.UUID) string {
 	return "last time " + page.Count(len(last.Handled.Young), "young", "young") + ", in the night of " + last.At.Night.Words()
 }
 
+// handlerSaid is who holds the animal, as it stands beside the word.
+func handlerSaid(c Card) string {
+	for _, o := range c.Crew {
+		if o.On && o.Value != "" {
+			return " (" + o.Value + ")"
+		}
+	}
+	return ""
+}
+
 func (c *Card) crew(r *register.Register, d Draft) {
 	handler := ""
 	if h := d.Capture.Handled; h != nil {
@@ -288,9 +299,9 @@ func fieldWords(field string) string {
 }
 
 // flagsOf are the flags of a draft, with what was done about them.
-func flagsOf(r *register.Register, d Draft, now time.Time) []Flag {
+func flagsOf(usual *check.Population, r *register.Register, d Draft, now time.Time) []Flag {
 	var out []Flag
-	for _, f := range check.Draft(r, d.Capture, now) {
+	for _, f := range usual.Draft(r, d.Capture, now) {
 		out = append(out, Flag{
 			Note: page.NoteOf(string(f.Grade), f.Says), Key: f.Key(), Field: f.Field, Kept: d.Acts[f.Key()] == record.FlagKept,
 		})

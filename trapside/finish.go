@@ -17,8 +17,8 @@ import (
 )
 
 // Finish completes a draft with what follows from the register: where it was
-// caught, and, unless somebody said so, its species and status by its mark and
-// the bounds of a counted class. Entries without words are left out.
+// caught, and, unless somebody said so, its species and status by its mark,
+// who handles it, and the bounds of a counted class. Entries without words are left out.
 func (d *Draft) Finish(r *register.Register, p *protocol.Protocol) {
 	c := &d.Capture
 	if kept, ok := r.Capture(c.Capture); ok {
@@ -45,7 +45,26 @@ func (d *Draft) Finish(r *register.Register, p *protocol.Protocol) {
 		c.Handled = h
 		d.tell(r)
 		d.convention(p)
+		if c.At != nil && h.Handler == "" && d.Said["handler"] == "" {
+			h.Handler = lastHandler(r, c.At.Round)
+		}
 	}
+}
+
+// lastHandler is who handled the animal kept last in a round: the pair at the
+// bench stays together until somebody says otherwise, and the card shows it.
+func lastHandler(r *register.Register, round uuid.UUID) string {
+	b, _, ok := r.Round(round)
+	if !ok {
+		return ""
+	}
+	var last record.Handled
+	for _, o := range r.CapturesOn(b.Site, b.Night) {
+		if h := o.Handled; h != nil && h.Handler != "" && o.At.Round == round && h.End.After(last.End) {
+			last = *h
+		}
+	}
+	return last.Handler
 }
 
 // young are the rows in order that have an id, and how sure it is that they

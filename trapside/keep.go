@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"time"
 
-	"dawnround/check"
 	"dawnround/page"
 	"dawnround/record"
 	"dawnround/register"
@@ -67,7 +66,7 @@ func (t *Trapside) finished(id uuid.UUID, who string, now time.Time) (record.Cap
 		version = r.Protocol().Version
 		d.Finish(r, r.Protocol())
 		d.release(who, now)
-		for _, f := range check.Draft(r, d.Capture, now) {
+		for _, f := range t.usual.Draft(r, d.Capture, now) {
 			act := cmp.Or(d.Acts[f.Key()], record.FlagShown)
 			if f.Grade == record.Stop {
 				if d.Acts[f.Key()] == "" {

@@ -277,6 +277,9 @@ func (t *Trapside) openRound(w http.ResponseWriter, r *http.Request) {
 	})
 	round := record.Round{Round: newID(), Trip: at.Trip, Site: at.Site, Night: at.Night, Number: number, Opened: t.now()}
 	t.keepLines(w, r, who, "/round?round="+round.Round.String(), round)
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.know()
 }
 
 // newID mints the id of a round, a capture or a young.

@@ -276,7 +276,7 @@ func (k *cardOf) tare() string {
 
 // flags puts each flag into the row it concerns.
 func (k *cardOf) flags() {
-	for _, f := range flagsOf(k.r, *k.d, k.now) {
+	for _, f := range flagsOf(k.card.usual, k.r, *k.d, k.now) {
 		if row := k.rowOf(f.Field); row != nil {
 			row.Flags = append(row.Flags, f)
 		} else {

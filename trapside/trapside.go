@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"dawnround/check"
 	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/programme"
@@ -24,7 +25,8 @@ type Trapside struct {
 	drafts    notebook.Drafts
 	now       func() time.Time
 
-	mu    sync.Mutex // one edit after another, from however many tabs
+	mu    sync.Mutex        // one edit after another, from however many tabs; over all below
+	usual *check.Population // what the checks hold an animal against, told when a round opens
 	steps map[uuid.UUID][]record.Step
 }
 
@@ -33,6 +35,7 @@ type Trapside struct {
 // now is the clock.
 func New(p *programme.Programme, drafts notebook.Drafts, now func() time.Time) (*Trapside, error) {
 	t := &Trapside{programme: p, drafts: drafts, now: now, steps: map[uuid.UUID][]record.Step{}}
+	t.know()
 	all, err := drafts.All()
 	if err != nil {
 		return nil, err
@@ -47,6 +50,11 @@ func New(p *programme.Programme, drafts notebook.Drafts, now func() time.Time) (
 		t.steps[id] = readSteps(steps)
 	}
 	return t, nil
+}
+
+// know tells what is usual in the population, from all that is kept by now.
+func (t *Trapside) know() {
+	t.programme.View(func(r *register.Register) { t.usual = check.Know(r) })
 }
 
 // released reports a capture that has left the hand.
