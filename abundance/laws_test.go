@@ -2,6 +2,7 @@ package abundance_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -175,6 +176,35 @@ func TestAverageLeavesMixturesOut(t *testing.T) {
 	given := fitted(t, hare, abundance.Model{Conditional: true})
 	if _, _, err := abundance.Average([]abundance.Result{constant, given}); err == nil {
 		t.Error("full and conditional likelihoods were compared")
+	}
+}
+
+// TestAverageAtTheNumberCaught: the deer mice leave two models of three no room
+// beyond the 38 caught; those still weigh.
+func TestAverageAtTheNumberCaught(t *testing.T) {
+	t.Parallel()
+	var all []abundance.Result
+	for _, detect := range [][]string{nil, {"occasion"}, {"after-capture"}} {
+		all = append(all, fitted(t, nightCounts(t, "deermice"), abundance.Model{Detect: detect}))
+	}
+	_, mean, err := abundance.Average(all[:2])
+	if err != nil || math.Abs(mean.Value-38) > 1e-6 || mean.Lower != 38 || !(mean.Upper > 39 && mean.Upper < 40) {
+		t.Errorf("two at the number caught: %+v, %v", mean, err)
+	}
+	_, mean, err = abundance.Average(all)
+	if err != nil || mean.Left != 0 || !(mean.Value > 39 && mean.Value < all[2].N.Value) || !(mean.Upper > 45) {
+		t.Errorf("with one above it: %+v, %v", mean, err)
+	}
+}
+
+// TestInteriorButNearlyFlat: an N a hair above the number caught is at the end
+// of its range, not unknown (199 of 200 invented animals seen, 8 nights at 0.5).
+func TestInteriorButNearlyFlat(t *testing.T) {
+	t.Parallel()
+	h := truths[0].trapped(200, 0.5, 8, rand.New(rand.NewPCG(27, 103)))
+	r := fitted(t, h, abundance.Model{})
+	if r.N.Status != fit.AtBoundary || math.Abs(r.N.Value-199) > 0.01 || !(r.N.Upper > 200 && r.N.Upper < 203) {
+		t.Errorf("%+v", r.N)
 	}
 }
 

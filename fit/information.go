@@ -125,23 +125,27 @@ func separated(level [][]float64) [][]float64 {
 	return level
 }
 
-// explore goes 8 to 256 units both ways along a level direction. Where the
-// likelihood falls on one side only, the parameter stands at an end of its
-// range.
+// explore goes ever farther both ways along a level direction, to 256 units.
+// Where the likelihood falls first on one side only, the parameter stands at an
+// end of its range.
 func (c *climb) explore(x []float64, value float64, direction []float64) Flat {
 	length := math.Sqrt(dot(direction, direction))
 	flat := Flat{Direction: slices.Clone(direction)}
 	for i := range flat.Direction {
 		flat.Direction[i] /= length
 	}
-	falls := func(side float64) bool {
-		return slices.ContainsFunc([]float64{8, 16, 32, 64, 128, 256}, func(step float64) bool {
-			there := slices.Clone(x)
-			axpy(side*step, flat.Direction, there)
-			return !(-c.l.Log(there, nil) < value+1e-3)
-		})
+	falls := func(step float64) bool {
+		there := slices.Clone(x)
+		axpy(step, flat.Direction, there)
+		return !(-c.l.Log(there, nil) < value+1e-3)
 	}
-	flat.Boundary = falls(1) != falls(-1)
+	for step := 8.0; step <= 256; step *= 2 {
+		along, against := falls(step), falls(-step)
+		if along || against {
+			flat.Boundary = along != against
+			break
+		}
+	}
 	for i, d := range flat.Direction {
 		if math.Abs(d) > 0.3*maxAbs(flat.Direction) {
 			flat.Names = append(flat.Names, c.l.Names[i])
