@@ -63,10 +63,13 @@ func (w words) candidates(a *register.Animal, g glance) []Candidate {
 
 // byMarks offers animals whose mark was named as an earlier one, or is one
 // slip away. Marks of a run that were bought together differ by one digit, so
-// the other sex is left out.
+// the other sex is left out, and two marks that were both put on.
 func (w words) byMarks(a *register.Animal, g glance, add func(uuid.UUID, float64, string)) {
-	bearers := func(k register.MarkKey, order float64, evidence string) {
+	bearers := func(k register.MarkKey, put bool, order float64, evidence string) {
 		for _, s := range w.Spans(k) {
+			if put && s.Put != nil {
+				continue
+			}
 			for _, c := range s.Captures {
 				if h := c.Handled; c.Species() == g.species && (h.Sex == "" || g.sex == "" || string(h.Sex) == g.sex) {
 					add(c.Animal, order, evidence)
@@ -81,14 +84,14 @@ func (w words) byMarks(a *register.Animal, g glance, add func(uuid.UUID, float64
 		for _, m := range c.Handled.Marks {
 			if m.Act == record.MarkOld {
 				for _, k := range w.MarksReading(m.Text) {
-					bearers(k, 0, "its mark "+page.Tail(m.Text)+" was named as an earlier one on "+short(c.At.Night))
+					bearers(k, false, 0, "its mark "+page.Tail(m.Text)+" was named as an earlier one on "+short(c.At.Night))
 				}
 			}
 		}
 	}
 	for _, s := range a.Spans {
 		for _, k := range w.MarksNear(s.Key.Text) {
-			bearers(k, 1, "marks "+page.Tail(s.Key.Text)+" and "+page.Tail(k.Text)+" differ by one slip")
+			bearers(k, s.Put != nil, 1, "marks "+page.Tail(s.Key.Text)+" and "+page.Tail(k.Text)+" differ by one slip")
 		}
 	}
 }
