@@ -91,7 +91,7 @@ func (rd *reading) status() bool {
 	if n == 0 || rd.denied(i) {
 		return false
 	}
-	if id == "new" && n == 1 && rd.joined(i+1) && rd.lex(i+1, kSex) == 0 && rd.lex(i+1, kStage) == 0 && rd.lex(i+1, kTrait) == 0 {
+	if id == "new" && n == 1 && rd.joined(i+1) && rd.lex(i+1, kSex) == 0 && rd.lex(i+1, kStage) == 0 && rd.lex(i+1, kTrait) == 0 && rd.lex(i+1, kStatus) == 0 {
 		return false
 	}
 	if id == "recapture" && rd.given.SameTrip {

@@ -72,33 +72,33 @@ type entry struct {
 	short bool // an abbreviation of one letter: only before a number in digits
 }
 
-// A lexicon is the vocabulary for one species sheet, by first word, longest
-// phrases first.
+// A lexicon is the vocabulary for one species sheet, by first word, beside
+// what all species of the programme share.
 type lexicon struct {
 	by       map[string][]entry
+	shared   map[string][]entry
 	sheet    *protocol.Sheet
 	protocol *protocol.Protocol
 }
 
-func newLexicon(p *protocol.Protocol, s *protocol.Sheet) *lexicon {
-	l := &lexicon{by: map[string][]entry{}, sheet: s, protocol: p}
-	for k, table := range common {
-		l.table(k, table)
-	}
-	if s != nil {
-		l.traits(s)
-		l.signs(s)
-		for _, g := range s.Stages {
-			l.all(kStage, g.ID, g.ID, g.Name, g.Aliases)
+// newLexicon makes the vocabulary of a sheet; without one it is what all
+// species share.
+func newLexicon(p *protocol.Protocol, s *protocol.Sheet, shared map[string][]entry) *lexicon {
+	l := &lexicon{by: map[string][]entry{}, shared: shared, sheet: s, protocol: p}
+	if s == nil {
+		l.programme(p)
+		for k, table := range common {
+			l.table(k, table)
 		}
+		for _, w := range previousAnimal() {
+			l.add(kPrevious, "previous", w, false)
+		}
+		return l
 	}
-	l.programme(p)
-	for _, w := range previousAnimal() {
-		l.add(kPrevious, "previous", w, false)
-	}
-	for first, entries := range l.by {
-		slices.SortStableFunc(entries, func(a, b entry) int { return len(b.words) - len(a.words) })
-		l.by[first] = entries
+	l.traits(s)
+	l.signs(s)
+	for _, g := range s.Stages {
+		l.all(kStage, g.ID, g.ID, g.Name, g.Aliases)
 	}
 	return l
 }
@@ -194,9 +194,9 @@ func (l *lexicon) each(words string, do func(string)) {
 	}
 }
 
-// add enters one phrase. The plural of a phrase of one word is understood.
+// add enters one phrase.
 func (l *lexicon) add(k kind, id, phrase string, alike bool) {
-	var words []string
+	words := make([]string, 0, 4)
 	for _, t := range tokens(phrase) {
 		words = append(words, t.text)
 	}
@@ -223,9 +223,9 @@ type Reader struct {
 
 // New makes the vocabulary of a programme.
 func New(p *protocol.Protocol) *Reader {
-	r := &Reader{protocol: p, sheets: map[string]*lexicon{}, none: newLexicon(p, nil)}
+	r := &Reader{protocol: p, sheets: map[string]*lexicon{}, none: newLexicon(p, nil, nil)}
 	for i := range p.Species {
-		r.sheets[p.Species[i].Code] = newLexicon(p, &p.Species[i])
+		r.sheets[p.Species[i].Code] = newLexicon(p, &p.Species[i], r.none.by)
 	}
 	return r
 }
@@ -239,5 +239,5 @@ func (r *Reader) lexicon(s *protocol.Sheet) *lexicon {
 	if l, ok := r.sheets[s.Code]; ok && l.sheet == s {
 		return l
 	}
-	return newLexicon(r.protocol, s)
+	return newLexicon(r.protocol, s, r.none.by)
 }

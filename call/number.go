@@ -19,7 +19,12 @@ type spoken struct {
 }
 
 // text is the first reading.
-func (s spoken) text() string { return s.readings[0] }
+func (s spoken) text() string {
+	if len(s.readings) == 0 {
+		return ""
+	}
+	return s.readings[0]
+}
 
 // whole is the number as a count, if it is one.
 func (s spoken) whole() (int, bool) {
@@ -28,8 +33,27 @@ func (s spoken) whole() (int, bool) {
 }
 
 // number reads the number that begins at token i. The source says whether
-// sound-alikes of digits may be taken.
+// sound-alikes of digits may be taken. Each is read once.
 func (rd *reading) number(i int) (spoken, bool) {
+	if i < 0 || i >= len(rd.toks) {
+		return spoken{from: i, to: i}, false
+	}
+	if c := &rd.numbers[i]; !c.known {
+		c.spoken, c.ok = rd.readNumber(i)
+		c.known = true
+	}
+	rd.steps++
+	return rd.numbers[i].spoken, rd.numbers[i].ok
+}
+
+// A numberAt is what begins at a token, once it was read.
+type numberAt struct {
+	spoken spoken
+	ok     bool
+	known  bool
+}
+
+func (rd *reading) readNumber(i int) (spoken, bool) {
 	s := spoken{from: i, to: i}
 	if rd.lex(i, kRough) > 0 {
 		s.rough = true
@@ -168,9 +192,12 @@ func (n *numberReader) read() bool {
 	return n.full || len(n.atoms) > 0 || n.decimals != ""
 }
 
+// maxAtoms bounds a number; a transponder's has fifteen digits.
+const maxAtoms = 24
+
 // within tells whether the next token is in the same breath as the number.
 func (n *numberReader) within(start int) bool {
-	return n.at < len(n.toks) && (n.at == start || n.toks[n.at].stop == 0)
+	return len(n.atoms) < maxAtoms && n.at < len(n.toks) && (n.at == start || n.toks[n.at].stop == 0)
 }
 
 func (n *numberReader) text(i int) string {

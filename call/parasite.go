@@ -82,12 +82,15 @@ func (rd *reading) ofAPerson(i int) bool {
 	return false
 }
 
+// maxRowWords bounds how far ahead a row of parasites is looked for.
+const maxRowWords = 16
+
 // parasiteAhead tells whether the words from here on are about parasites: a
 // kind comes before anything else, or one was spoken of and a part follows.
 func (rd *reading) parasiteAhead(i int) bool {
 	from := i
 	part := false
-	for i < len(rd.toks) && (i == from || rd.joined(i)) {
+	for i < min(len(rd.toks), from+maxRowWords) && (i == from || rd.joined(i)) {
 		if id, n := rd.lexID(i, kFindSign); n > 0 && rd.counted(id) {
 			return true
 		} else if n > 0 && rd.lex(i, kAmount) == 0 {
@@ -133,7 +136,7 @@ func (rd *reading) kindInPhrase() string {
 // bareRows reads "ears clean, six on the neck": counts of something on parts.
 func (rd *reading) bareRows(i int) bool {
 	clean, number := false, false
-	for k := i; k < len(rd.toks); k++ {
+	for k := i; k < min(len(rd.toks), i+maxRowWords); k++ {
 		if w := rd.word(k); (w == "clean" || w == "clear") && rd.lex(k-1, kPart) > 0 && (rd.word(k-1) == "ears" || rd.word(k-1) == "ear") {
 			clean = true
 		}
@@ -153,6 +156,9 @@ func (rd *reading) bareRows(i int) bool {
 // on the neck".
 func (rd *reading) onlyCounts(i int) bool {
 	_, to := rd.clause(i)
+	if to-i > maxRowWords {
+		return false
+	}
 	for i < to {
 		j, _ := rd.parasiteWord(i)
 		if j == i {
@@ -197,7 +203,7 @@ func (rd *reading) misheardPart(i int) (string, int) {
 
 // preposition passes over "on the", "round the".
 func (rd *reading) preposition(i int) int {
-	for i < len(rd.toks) {
+	for start := i; i < min(len(rd.toks), start+maxFillers); {
 		switch w := rd.word(i); w {
 		case "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
 			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
@@ -230,6 +236,7 @@ func (rd *reading) goesOn(i int) bool {
 		}
 	}
 	_, to := rd.clause(i)
+	to = min(to, i+maxRowWords)
 	part, amount, side := false, false, false
 	for k := i; k < to; {
 		if id, n := rd.lexID(k, kFindSign); n > 0 && (rd.counted(id) || rd.lex(k, kAmount) == 0) {

@@ -12,12 +12,13 @@ import (
 // A reading is one phrase being read.
 type reading struct {
 	*lexicon
-	given *Given
-	toks  []token
-	found [][]entry // by token: what of the vocabulary begins there, longest first
-	at    int       // the word that is looked at
-	steps int       // work done, which is bounded
-	out   Heard
+	given   *Given
+	toks    []token
+	found   [][]entry // by token: what of the vocabulary begins there, longest first
+	numbers []numberAt
+	at      int // the word that is looked at
+	steps   int // work done, which is bounded
+	out     Heard
 
 	last       string // address of the measurement said last
 	correcting bool   // after a correction word: a bare number belongs to the field before
@@ -103,12 +104,21 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 // scan finds, at each word, what of the vocabulary begins there.
 func (rd *reading) scan() {
 	rd.found = make([][]entry, len(rd.toks))
+	rd.numbers = make([]numberAt, len(rd.toks))
 	for i := range rd.toks {
-		for _, e := range rd.by[rd.toks[i].text] {
-			rd.steps++
-			if rd.matches(i, e) {
-				rd.found[i] = append(rd.found[i], e)
-			}
+		rd.scanAt(i, rd.by[rd.toks[i].text])
+		rd.scanAt(i, rd.shared[rd.toks[i].text])
+		if len(rd.found[i]) > 1 {
+			slices.SortStableFunc(rd.found[i], func(a, b entry) int { return len(b.words) - len(a.words) })
+		}
+	}
+}
+
+func (rd *reading) scanAt(i int, entries []entry) {
+	for _, e := range entries {
+		rd.steps++
+		if rd.matches(i, e) {
+			rd.found[i] = append(rd.found[i], e)
 		}
 	}
 }
@@ -339,9 +349,12 @@ func (rd *reading) has(i, j int, k kind, id string) (int, bool) {
 	return 0, false
 }
 
+// maxFillers is how many little words may stand together.
+const maxFillers = 6
+
 // skip passes over little words that carry nothing, within the breath.
 func (rd *reading) skip(i int) int {
-	for i < len(rd.toks) && rd.joined(i) && rd.lex(i, kFiller) > 0 {
+	for start := i; i < start+maxFillers && rd.joined(i) && rd.lex(i, kFiller) > 0; {
 		i += rd.lex(i, kFiller)
 	}
 	return i

@@ -150,7 +150,7 @@ func (rd *reading) sampleDetail(i int) bool {
 		rd.take(Field{At: row + "/side", Value: id}, i, i+n)
 		return true
 	}
-	if id, n := rd.lexID(i, kPart); n > 0 && !rd.numberFollows(i+n) && rd.lex(i, kSample) == 0 && rd.lex(rd.skip(i+n), kFindSign) == 0 && rd.lex(i, kMark) == 0 {
+	if id, n := rd.lexID(i, kPart); n > 0 && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && rd.lex(rd.skip(i+n), kFindSign) == 0 && rd.lex(i, kMark) == 0 {
 		if f, ok := rd.out.Field(row + "/kind"); ok && f.Value == "ear biopsy" && id == "ear" {
 			rd.fate(i, i+n, Taken, row+"/side")
 			rd.at = i + n
@@ -180,6 +180,22 @@ func (rd *reading) sampleDetail(i int) bool {
 		}
 	}
 	return false
+}
+
+// measureFollows tells whether a part is rather a trait with its number.
+func (rd *reading) measureFollows(i, j int) bool {
+	j = rd.skip(j)
+	e, ok := rd.entry(i, kTrait)
+	if !rd.joined(j) || !rd.isNumber(j) || !ok {
+		return false
+	}
+	s, isNumber := rd.number(j)
+	t := rd.traitOf(e.id, false)
+	if !isNumber || t == nil {
+		return false
+	}
+	_, v := rd.choose(t, rd.limits(t, ""), s)
+	return v == fits
 }
 
 // sampleCount reads "one slide", "two tubes".

@@ -20,7 +20,7 @@ type token struct {
 }
 
 // maxTokens bounds the work on one phrase; what follows is left unread.
-const maxTokens = 400
+const maxTokens = 240
 
 // tokens cuts a phrase into words, numbers and symbols.
 func tokens(phrase string) []token {
