@@ -53,10 +53,16 @@ func (w words) written(lines []*register.Entry, night record.Night) []Written {
 		here[e.ID] = true
 	}
 	var out []Written
+	var found run
 	for _, e := range lines {
 		if w.beside(e, here) {
 			continue
 		}
+		if n := len(out) - 1; n >= 0 && found.takes(w, e) {
+			out[n].Says = found.says()
+			continue
+		}
+		found = runOf(w, e)
 		if w.another(out, lines, e) {
 			out[len(out)-1].More++
 			continue
@@ -65,6 +71,37 @@ func (w words) written(lines []*register.Entry, night record.Night) []Written {
 	}
 	return out
 }
+
+// run is traps one after the other that a pen found alike in one round, told
+// as one: "traps K01–K05: empty". A check with more to it, or one that was
+// corrected or struck, stands by itself.
+type run struct {
+	check record.Check // the first of them
+	who   string
+	names []string
+}
+
+// runOf begins a run with a line; it stays empty where none can begin.
+func runOf(w words, e *register.Entry) run {
+	b, ok := e.Now().(record.Check)
+	if !ok || len(b.Captures) > 0 || b.Why != "" || len(w.Corrected(e.ID)) > 0 {
+		return run{}
+	}
+	return run{b, e.Who, []string{trapAt(b.Site, b.Trap)}}
+}
+
+// takes adds a line that goes on with the run.
+func (r *run) takes(w words, e *register.Entry) bool {
+	next := runOf(w, e)
+	if len(r.names) == 0 || len(next.names) == 0 || next.who != r.who ||
+		next.check.Round != r.check.Round || next.check.Outcome != r.check.Outcome {
+		return false
+	}
+	r.names = append(r.names, next.names...)
+	return true
+}
+
+func (r *run) says() string { return "traps " + traps(r.names) + ": " + string(r.check.Outcome) }
 
 // beside reports a correction or strike that is told with its line.
 func (w words) beside(e *register.Entry, here map[uuid.UUID]bool) bool {
