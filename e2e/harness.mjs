@@ -50,9 +50,20 @@ export async function serve({ before = [] } = {}) {
   const run = (...args) => must(spawnSync(binary, ['-C', folder, ...args], { env, encoding: 'utf8', timeout: patience }))
   for (const verb of before) run(...verb)
 
-  child = spawn(binary, ['-C', folder, 'serve', '--port', '0'], { env, stdio: ['ignore', 'pipe', 'pipe'] })
-  const link = await printedLink(child)
-  return { folder, run, stop, link, origin: new URL(link).origin, session: undefined }
+  const program = { folder, run, stop }
+  const begin = async (port) => {
+    child = spawn(binary, ['-C', folder, 'serve', '--port', port], { env, stdio: ['ignore', 'pipe', 'pipe'] })
+    const link = await printedLink(child)
+    Object.assign(program, { link, origin: new URL(link).origin, session: undefined })
+  }
+  // restart stops the program and starts it again on the same folder and port;
+  // who was signed in follows its new link.
+  program.restart = async () => {
+    await stop()
+    await begin(new URL(program.origin).port)
+  }
+  await begin('0')
+  return program
 }
 
 // must returns what a finished command printed, or throws with all it said.
