@@ -29,7 +29,7 @@ func (rd *reading) correction() bool {
 	return true
 }
 
-// waitIsWeight: "wait eleven sixty" may be a misheard weight, where the number
+// waitIsWeight: "wait ten ninety" may be a misheard weight, where the number
 // is a mass and does not fit the field just said.
 func (rd *reading) waitIsWeight(i int) bool {
 	t := rd.traitOf(protocol.Mass, false)
@@ -51,7 +51,7 @@ func (rd *reading) waitIsWeight(i int) bool {
 
 func (rd *reading) hasValue() bool { return rd.fieldBefore() != "" || len(rd.out.Fields) > 0 }
 
-// noCorrects tells "no, six" and "no three" from "no ear today": a stop, a
+// noCorrects tells "no, six" and "no three" from "no tail this time": a stop, a
 // number or a sex after it corrects; a noun denies.
 func (rd *reading) noCorrects(i, n int) bool {
 	j := i + n
@@ -478,7 +478,7 @@ func (rd *reading) measureAgain(i, n int) bool {
 	return true
 }
 
-// querying reads a question to the scribe: "say again the weight?", "what was
+// querying reads a question to the scribe: "repeat the pes", "what was
 // the tail".
 func (rd *reading) querying() bool {
 	i := rd.at

@@ -10,8 +10,8 @@ type partInHand struct {
 	id, side string
 }
 
-// finding reads what is seen on a part: "left eye cloudy, right's fine", "scab
-// on the rump", "skin tents for two seconds".
+// finding reads what is seen on a part: "right eye weepy, left's clear", "graze
+// on the nose", "skin tents for three seconds".
 func (rd *reading) finding() bool {
 	i := rd.at
 	if rd.ofAPerson(i) {
@@ -206,7 +206,7 @@ func (rd *reading) partBefore(i int) (id, side string, n int) {
 	return rd.part.id, rd.part.side, 1
 }
 
-// otherSide reads "right's fine" after "left eye cloudy".
+// otherSide reads "left's clear" after "right eye weepy".
 func (rd *reading) otherSide(i int) bool {
 	side, n := rd.lexID(i, kSide)
 	if w := rd.word(i); n == 0 && (w == "other" || w == "t'other") && rd.part.side != "" {

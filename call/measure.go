@@ -28,7 +28,7 @@ type mention struct {
 	bridged    bool // unknown words stand before the number
 }
 
-// measuring reads a trait and its number: "left pes ninety-six point five".
+// measuring reads a trait and its number: "right pes one oh one point two".
 func (rd *reading) measuring() bool {
 	m, next, ok := rd.mentionAt(rd.at)
 	if !ok {

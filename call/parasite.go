@@ -39,8 +39,8 @@ func (rd *reading) counted(sign string) bool {
 	return false
 }
 
-// parasite reads rows of parasites in any order of their parts: "ticks left
-// ear four, right ear three", "couple of fleas on the belly".
+// parasite reads rows of parasites in any order of their parts: "ticks on
+// the neck five, rump two", "a few mites on the tail base".
 func (rd *reading) parasite() bool {
 	i := rd.at
 	if !rd.parasiteAhead(i) || rd.ofAPerson(i) {
@@ -133,7 +133,7 @@ func (rd *reading) kindInPhrase() string {
 	return kind
 }
 
-// bareRows reads "ears clean, six on the neck": counts of something on parts.
+// bareRows reads "ears clean, nine on the rump": counts of something on parts.
 func (rd *reading) bareRows(i int) bool {
 	clean, number := false, false
 	for k := i; k < min(len(rd.toks), i+maxRowWords); k++ {
@@ -152,8 +152,8 @@ func (rd *reading) bareRows(i int) bool {
 	return clean && number || number && rd.onlyCounts(i)
 }
 
-// onlyCounts tells whether the breath is nothing but a count on a part: "six
-// on the neck".
+// onlyCounts tells whether the breath is nothing but a count on a part: "nine
+// on the rump".
 func (rd *reading) onlyCounts(i int) bool {
 	_, to := rd.clause(i)
 	if to-i > maxRowWords {

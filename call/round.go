@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// round reads what the traps held: "B one empty, B two empty, B three
-// bettong", "all the G line empty except G four", "J line closed".
+// round reads what the traps held: "M one empty, M two sprung, M three
+// quoll", "all of the E line empty but E nine", "E line closed".
 func (rd *reading) round() bool {
 	i := rd.at
 	switch {
@@ -120,7 +120,7 @@ func (rd *reading) lineName(i int) (string, int, bool) {
 
 func isLine(w string) bool { return w == "line" || w == "row" || w == "transect" }
 
-// lineEvent reads "we only set nine on the J line", "J line closed".
+// lineEvent reads "we set twelve on the E line", "E line closed".
 func (rd *reading) lineEvent(i int) bool {
 	id, n := rd.lexID(i, kRound)
 	if n == 0 || id != "set" && id != "closed" || rd.topic == tRelease {
@@ -161,7 +161,7 @@ func (rd *reading) lineEvent(i int) bool {
 	return true
 }
 
-// wholeLine reads "all the G line empty except G four, bush rat".
+// wholeLine reads "all of the E line empty but E nine, a quoll".
 func (rd *reading) wholeLine(i int) bool {
 	j := i
 	if id, n := rd.lexID(i, kRound); n > 0 && id == "all" {

@@ -9,7 +9,7 @@ import (
 )
 
 // sampling reads a specimen with its site, side, medium, number and label:
-// "biopsy right ear, tube two eighteen"; or that one was not taken.
+// "punch from the left ear, vial thirty"; or that one was not taken.
 func (rd *reading) sampling() bool {
 	i := rd.at
 	if rd.topic == tSample && rd.sample > 0 && rd.sampleDetail(i) {

@@ -98,7 +98,7 @@ func (rd *reading) thatWas(id string, i, j int) bool {
 	return true
 }
 
-// weightAfterNumber reads "nine forty all up", "a ninety bag", "nine forty
+// weightAfterNumber reads "ten fifty all up", "a ninety bag", "nine eighty
 // grams".
 func (rd *reading) weightAfterNumber(i int) bool {
 	s, ok := rd.number(i)

@@ -8,19 +8,49 @@ import (
 	"dawnround/internal/shared"
 )
 
-func TestCaseFile(t *testing.T) {
-	t.Parallel()
-	file, err := os.Open(shared.File(t, "checks/shorthand_cases.csv"))
+// run scores a file and lists what did not pass.
+func run(t *testing.T, path string) score.Result {
+	t.Helper()
+	file, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	r, err := score.Run("shorthand_cases.csv", file)
+	r, err := score.Run(path, file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, f := range r.Failures {
-		t.Logf("%s (%s, %s) %q\n  expected %s\n  got      %s\n  wrong    %v needless %d", f.ID, f.Category, f.Difficulty, f.Utterance, f.Expected, f.Got, f.Wrong, f.Needless)
+		t.Logf("%s (%s, %s) %q\n  expected %s\n  got      %s\n  wrong    %v, needless questions %d", f.ID, f.Category, f.Difficulty, f.Utterance, f.Expected, f.Got, f.Wrong, f.Needless)
 	}
-	t.Logf("passed %d of %d, by difficulty %v, silent wrong %d %v, needless %d", r.Passed, r.Cases, r.ByDifficulty, r.SilentWrong, r.Silent, r.Needless)
+	for _, v := range r.Silent {
+		t.Errorf("%s: silently wrong: %s", v.ID, v.Value)
+	}
+	return r
+}
+
+// least is the share of cases that must pass, by difficulty.
+var least = map[string]float64{"1": 0.99, "2": 0.95, "3": 0.90}
+
+func TestCaseFile(t *testing.T) {
+	t.Parallel()
+	r := run(t, shared.File(t, "checks/shorthand_cases.csv"))
+	for difficulty, c := range r.ByDifficulty {
+		if float64(c.Passed) < least[difficulty]*float64(c.Cases) {
+			t.Errorf("difficulty %s: %d of %d passed, wanted %.0f %%", difficulty, c.Passed, c.Cases, 100*least[difficulty])
+		}
+	}
+	if r.Needless > 3 {
+		t.Errorf("%d needless questions, wanted 3 at most", r.Needless)
+	}
+}
+
+// TestOwnCases: utterances written from the grammar of how handlers speak
+// (common practice), with what they must give. All invented.
+func TestOwnCases(t *testing.T) {
+	t.Parallel()
+	r := run(t, "testdata/cases.csv")
+	if r.Passed != r.Cases || r.Needless > 0 {
+		t.Errorf("%d of %d passed, needless questions %d", r.Passed, r.Cases, r.Needless)
+	}
 }
