@@ -213,3 +213,32 @@ func (k *card) joined(a, b register.MarkKey) bool {
 	}
 	return slices.ContainsFunc(reached, func(c *register.Capture) bool { return c.Bears(b) })
 }
+
+// markInTwoSpecies asks, for a mark that speaks within a species and is new in
+// this one, about the same text read on another species: a mark misread, a
+// species mistaken, or two animals. It is asked once, of the later.
+func markInTwoSpecies(k *card) []found {
+	var out []found
+	for _, key := range k.marks {
+		if key.Species == "" || k.bearing(key) != nil {
+			continue
+		}
+		for _, o := range k.register.MarksReading(key.Text) {
+			if o.Kind != key.Kind || o.Text != key.Text || o.Species == key.Species {
+				continue
+			}
+			was := k.register.Spans(o)[0].Captures[0]
+			if !k.draft && compare(was, k.Capture) > 0 {
+				continue
+			}
+			out = append(out, found{
+				field:    "marks",
+				says:     fmt.Sprintf("%s %s was read on %s too, %s at %s. Two animals?", capital(key.Kind), key.Text, was.Species(), k.when(was), spot(was)),
+				evidence: fmt.Sprintf("%s %s in %s and %s", key.Kind, key.Text, was.Species(), k.Species()),
+				beside:   beside(was),
+			})
+			break
+		}
+	}
+	return out
+}

@@ -28,7 +28,6 @@ func Register(r *register.Register, now time.Time) []record.Flag {
 		at[c.Animal]++
 	}
 	flags = append(flags, b.traps(captures)...)
-	flags = append(flags, b.marksInTwoSpecies(captures)...)
 	flags = append(flags, b.contradictions()...)
 	flags = append(flags, b.versions(captures)...)
 	return append(flags, b.protocols()...)
@@ -70,34 +69,6 @@ func (b *book) traps(captures []*register.Capture) []record.Flag {
 	for _, c := range captures {
 		if !trips[c.At.Trip] {
 			flags = append(flags, b.unreleased(c)...)
-		}
-	}
-	return flags
-}
-
-// marksInTwoSpecies asks, for marks that speak within a species, about one
-// text read in two: a tag misread, a species mistaken, or two animals.
-func (b *book) marksInTwoSpecies(captures []*register.Capture) []record.Flag {
-	first := map[register.MarkKey]*register.Capture{} // by kind and text alone
-	told := map[register.MarkKey]bool{}
-	var flags []record.Flag
-	for _, c := range captures {
-		for _, key := range c.Marks() {
-			text := register.MarkKey{Kind: key.Kind, Text: key.Text}
-			was := first[text]
-			if was == nil {
-				first[text] = c
-			}
-			if key.Species == "" || was == nil || was.Species() == c.Species() || told[key] {
-				continue
-			}
-			told[key] = true
-			flags = append(flags, markInTwoSpecies.flag(c.ID(), found{
-				field:    "marks",
-				says:     fmt.Sprintf("%s %s was read on %s on %s and on %s on %s. Two animals?", capital(key.Kind), key.Text, was.Species(), was.At.Night.Words(), c.Species(), c.At.Night.Words()),
-				evidence: fmt.Sprintf("%s %s in %s and %s", key.Kind, key.Text, was.Species(), c.Species()),
-				beside:   beside(was),
-			}))
 		}
 	}
 	return flags

@@ -36,6 +36,7 @@ var captureRules = []captureRule{
 	{Rule{"alive after death", record.Stop, "the animal died at an earlier capture", logic}, aliveAfterDeath},
 	{Rule{"number no chip carries", record.Stop, "a transponder's number breaks ISO 11784", "ISO 11784"}, impossibleNumber},
 	{Rule{"near a known mark", record.Stop, "a transponder not met before is one digit, or two swapped, from a known one of the same species, sex and site", "ISO 11784 numbers carry no check digit; " + practice}, nearKnownMark},
+	{Rule{"mark in two species", record.Look, "a mark that speaks within a species was read on another species before", logic}, markInTwoSpecies},
 	{Rule{"more than one transponder", record.Look, "the animal bears two transponders, or is given a second", practice}, secondTransponder},
 	{Rule{"two lives become one", record.Look, "marks read together were known apart before, and make one animal of two", logic}, livesJoined},
 	{Rule{"new, but its mark is known", record.Stop, "the status says new, and a mark was read before", logic}, newButKnown},
@@ -82,10 +83,9 @@ var (
 
 // Rules of the whole register.
 var (
-	markInTwoSpecies = Rule{"mark in two species", record.Look, "one text of a mark that speaks within a species was read in two", logic}
-	sameAndNotSame   = Rule{"same, and not the same", record.Look, "a line takes captures apart that other lines make one animal", logic}
-	twoProtocols     = Rule{"two protocols", record.Look, "two adopted protocols replace the same version", logic}
-	twoVersions      = Rule{"two versions", record.Look, "two standing lines say one thing differently", logic}
+	sameAndNotSame = Rule{"same, and not the same", record.Look, "a line takes captures apart that other lines make one animal", logic}
+	twoProtocols   = Rule{"two protocols", record.Look, "two adopted protocols replace the same version", logic}
+	twoVersions    = Rule{"two versions", record.Look, "two standing lines say one thing differently", logic}
 )
 
 // Rules gives every rule, for a page that lists them.
@@ -95,5 +95,5 @@ func Rules() []Rule {
 		all = append(all, r.Rule)
 	}
 	return append(all, trapUnseen, trapUnclosed, notReleased, roundClock,
-		markInTwoSpecies, sameAndNotSame, twoProtocols, twoVersions)
+		sameAndNotSame, twoProtocols, twoVersions)
 }

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -18,8 +19,19 @@ func versions(d register.Disagreement) found {
 	}
 }
 
-// brief keeps a value short enough for a sentence.
+// brief says a value that stands as JSON: the words as typed where there are
+// any, and never more than a sentence can bear.
 func brief(value string) string {
+	var word string
+	var typed struct{ Typed string }
+	switch {
+	case json.Unmarshal([]byte(value), &word) == nil:
+		value = word
+	case json.Unmarshal([]byte(value), &typed) == nil && typed.Typed != "":
+		value = typed.Typed
+	case value == "null":
+		value = "nothing"
+	}
 	const most = 80
 	if r := []rune(value); len(r) > most {
 		return string(r[:most]) + "…"
