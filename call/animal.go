@@ -91,6 +91,9 @@ func (rd *reading) status() bool {
 	if n == 0 || rd.denied(i) {
 		return false
 	}
+	if w := rd.word(i + n); id == "new" && rd.joined(i+n) && (w == "in" || w == "on" || w == "ends") {
+		return false
+	}
 	if id == "new" && n == 1 && rd.joined(i+1) && rd.lex(i+1, kSex) == 0 && rd.lex(i+1, kStage) == 0 && rd.lex(i+1, kTrait) == 0 && rd.lex(i+1, kStatus) == 0 {
 		return false
 	}

@@ -283,6 +283,11 @@ func (rd *reading) swapping() bool {
 	if n == 0 {
 		return false
 	}
+	if rd.swapped {
+		rd.fate(i, i+n, Taken, "")
+		rd.at = i + n
+		return true
+	}
 	a, b := rd.pair(i + n)
 	if a == "" {
 		return false
@@ -292,6 +297,7 @@ func (rd *reading) swapping() bool {
 	y, _ := rd.standing(b)
 	rd.fate(i, to, Taken, a)
 	rd.at = to
+	rd.swapped = true
 	rd.exchange(a, y, i, to)
 	rd.exchange(b, x, i, to)
 	return true
@@ -458,7 +464,7 @@ func (rd *reading) measureAgain(i, n int) bool {
 		}
 	}
 	at := rd.fieldBefore()
-	if at == "" || rd.traitAt(at) == nil && at != atGross && at != atBag {
+	if at == "" || rd.traitAt(at) == nil && at != atGross && at != atBag || strings.HasSuffix(rd.text(i, i+n), " the") {
 		return false
 	}
 	rd.fate(i, i+n, Taken, at)

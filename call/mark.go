@@ -92,7 +92,10 @@ func (rd *reading) chip() bool {
 	}
 	id, n := rd.lexID(i, kChip)
 	if n == 0 {
-		return false
+		return rd.wholeNumber(base, i)
+	}
+	if strings.HasPrefix(rd.word(i), "scan") && rd.nothingNext(base, i, n) {
+		return true
 	}
 	if strings.HasPrefix(rd.word(i), "scan") && rd.nothing(i+n) > 0 {
 		id, n = "none", n+rd.nothing(i+n)
@@ -108,6 +111,36 @@ func (rd *reading) chip() bool {
 		return rd.chipState(base, id, i, n)
 	}
 	return rd.chipDigits(base, id, i, i+n)
+}
+
+// wholeNumber reads a run of digits as long as a transponder's number, which
+// nothing else is.
+func (rd *reading) wholeNumber(base string, i int) bool {
+	if !rd.breaks(i) || !rd.toks[i].num.begins() {
+		return false
+	}
+	text, j := rd.markDigits(i)
+	if len(text) < fullDigits-1 || !rd.bareDigits(i, j) {
+		return false
+	}
+	rd.chipNumber(base, text, false, i, j)
+	return true
+}
+
+// nothingNext reads "scanned her all over, nothing".
+func (rd *reading) nothingNext(base string, i, n int) bool {
+	_, to := rd.clause(i)
+	if to >= len(rd.toks) || !rd.breaks(to+1) {
+		return false
+	}
+	switch rd.word(to) {
+	case "nothing", "nil", "blank", "none", "zip":
+	default:
+		return false
+	}
+	rd.topic, rd.mark = tMark, base
+	rd.take(Field{At: base + "/text", State: record.NoneSeen, Why: "scanned"}, i, to+1)
+	return true
 }
 
 // nothing reads that a scan gave nothing.
@@ -409,6 +442,10 @@ func (rd *reading) otherTag(i int) bool {
 func (rd *reading) tagText(base, side string, from, i int) bool {
 	var words []string
 	unread, to, start := false, i, i
+	if wear, n := rd.lexID(from-1, kWear); n == 1 && wear == "colour" && rd.joined(from) {
+		words = append(words, rd.word(from-1))
+		from--
+	}
 	for i < len(rd.toks) && i < start+10 {
 		wear, n := rd.lexID(i, kWear)
 		text, j := rd.markDigits(i)
@@ -422,9 +459,11 @@ func (rd *reading) tagText(base, side string, from, i int) bool {
 			i += n
 		case j > i:
 			words = append(words, text)
-			i = j
-			to = i
-			to, side = rd.tagSide(side, to)
+			if wear, n := rd.lexID(j, kWear); n > 0 && wear == "colour" && rd.joined(j) {
+				words = append([]string{rd.word(j)}, words...)
+				j += n
+			}
+			to, side = rd.tagSide(side, j)
 			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
 		case letter && rd.lettered(i):
 			digits, j := rd.markDigits(i + 1)

@@ -31,6 +31,11 @@ type mention struct {
 // measuring reads a trait and its number: "right pes one oh one point two".
 func (rd *reading) measuring() bool {
 	m, next, ok := rd.mentionAt(rd.at)
+	if id, n := rd.lexID(rd.at, kConvention); !ok && n > 0 && rd.joined(rd.at+n) {
+		m, next, ok = rd.mentionAt(rd.at + n)
+		ok = ok && m.trait != nil && rd.conventional(m.trait) && m.misheard == ""
+		m.convention, m.from = id, rd.at
+	}
 	if !ok {
 		return false
 	}
@@ -119,7 +124,8 @@ func (rd *reading) toNumber(i int, m *mention) (int, bool) {
 	for i < len(rd.toks) {
 		rd.steps++
 		if !rd.joined(i) {
-			if m.comma || rd.toks[i].stop != ',' || m.short {
+			beside := m.comma && (rd.lex(i-1, kSide) > 0 || rd.endsConvention(i))
+			if m.comma && !beside || rd.toks[i].stop != ',' || m.short {
 				return i, false
 			}
 			m.comma = true
@@ -140,6 +146,16 @@ func (rd *reading) toNumber(i int, m *mention) (int, bool) {
 		i = j
 	}
 	return i, false
+}
+
+// endsConvention tells whether a convention ends just before token i.
+func (rd *reading) endsConvention(i int) bool {
+	for n := 1; n <= 3; n++ {
+		if rd.lex(i-n, kConvention) == n {
+			return true
+		}
+	}
+	return false
 }
 
 // pass goes over one word that may stand between a trait and its number.

@@ -33,7 +33,7 @@ func (rd *reading) bareNumber() bool {
 		rd.leave(i, s.to)
 		return true
 	}
-	for _, to := range []func(spoken) bool{rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.lonely} {
+	for _, to := range []func(spoken) bool{rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
 		if to(s) {
 			return true
 		}
@@ -130,6 +130,7 @@ func (rd *reading) correctedBy(s spoken) bool {
 	case strings.HasPrefix(at, "marks/"), strings.HasPrefix(at, "samples/"):
 		return rd.markCorrected(at, s)
 	case at == atGross || at == atBag:
+		rd.last = at
 		rd.bareMass(s, s.from, s.to)
 		return true
 	case t == nil:
@@ -214,6 +215,12 @@ func (rd *reading) sameBreath(s spoken) bool {
 		}
 	}
 	if rd.partOf(f, s) {
+		return true
+	}
+	if v == outside && rd.toks[s.to-1].asked {
+		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: text, asked: true, from: s.from, to: s.to})
+		rd.fate(s.from, s.to, Taken, f.At)
+		rd.at = s.to
 		return true
 	}
 	if v == fits && (again || rd.given.Speaker == Both && !rd.slotOpen() || rd.toks[s.to-1].asked) {
@@ -321,6 +328,25 @@ func (rd *reading) anotherReading(s spoken) bool {
 		return false
 	}
 	rd.measuredAt(rd.last, t, s)
+	return true
+}
+
+// grossBesideBag reads a bare mass in a phrase that also weighs the bag: the
+// bag is in it.
+func (rd *reading) grossBesideBag(s spoken) bool {
+	bag := false
+	for i := range rd.toks {
+		if id, n := rd.lexID(i, kWeigh); n > 0 && id == "bag" && rd.numberFollows(i+n) {
+			bag = true
+		}
+	}
+	if !bag || !rd.isMass(s) || !rd.holdsMass("gross", s) || rd.young.open {
+		return false
+	}
+	if _, said := rd.out.Field(atGross); said {
+		return false
+	}
+	rd.weighedAs("scale", s, s.from, s.to)
 	return true
 }
 

@@ -29,6 +29,7 @@ type reading struct {
 	stage, sex string
 	heard      map[string][]utterance // every number said for a field, in order
 	again      bool                   // repeat readings are being taken
+	swapped    bool                   // two fields changed places, once in a phrase
 	weighed    weighing
 	young      litter
 	row        foundRow
