@@ -68,12 +68,17 @@ func (rd *reading) partFirst(i int) bool {
 	if id, n := rd.lexID(j, kSide); n > 0 && rd.joined(j+n) {
 		side = id
 		j += n
+	} else if from, before := rd.sideBefore(i); before != "" && rd.toks[from].fate != Taken {
+		side = before
 	}
 	id, n := rd.lexID(j, kPart)
 	if n == 0 {
 		return false
 	}
 	j += n
+	if _, isPouch := rd.valueOf(rd.skip(j), "pouch"); id == "pouch" && isPouch {
+		return false
+	}
 	if rd.lex(i, kTrait) > 0 && rd.joined(j) && rd.isNumber(j) {
 		return false
 	}
@@ -120,7 +125,7 @@ func (rd *reading) seenAt(i, j int) bool {
 // left back foot".
 func (rd *reading) elsewhere(row string, i int) {
 	j := rd.preposition(i)
-	if j == i || !rd.joined(i) {
+	if !rd.joined(i) || j == i && rd.lex(i, kSide) == 0 {
 		return
 	}
 	side := ""
@@ -250,7 +255,7 @@ func (rd *reading) qualify(row string, i, j int) {
 	for k := i; k < j; k++ {
 		switch w := rd.word(k); w {
 		case "old", "fresh", "healing", "recent", "new":
-			rd.put(Field{At: row + "/age", Value: w}, i, j)
+			rd.amend(row+"/age", w, i, j)
 		case "healed":
 			rd.put(Field{At: row + "/healed", Value: "yes"}, i, j)
 		}
@@ -267,9 +272,19 @@ func (rd *reading) qualify(row string, i, j int) {
 	}
 	for k := j; k < len(rd.toks) && k < j+3; k++ {
 		if w := rd.word(k); (w == "healed" || w == "healing" || w == "old" || w == "fresh") && (rd.joined(k) || rd.breaks(k+1) || rd.word(k+1) == "over") {
-			rd.put(Field{At: row + "/age", Value: w}, k, k+1)
+			rd.amend(row+"/age", w, k, k+1)
 		}
 	}
+}
+
+// amend enters what is said more of a row; that corrects nothing.
+func (rd *reading) amend(at, value string, i, j int) {
+	if f, ok := rd.out.Field(at); ok {
+		f.Value = value
+		rd.fate(i, j, Taken, at)
+		return
+	}
+	rd.put(Field{At: at, Value: value}, i, j)
 }
 
 // tagLost: a hole or a tear where a tag was looked for.

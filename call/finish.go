@@ -13,6 +13,7 @@ func (rd *reading) finish() {
 	rd.notUnderstood()
 	rd.settle()
 	rd.settleWeight()
+	rd.keepWhatWas()
 	rd.bycatch()
 	rd.agreeStatus()
 	if rd.given.NothingOpen && len(rd.out.Questions) == 0 {
@@ -21,6 +22,21 @@ func (rd *reading) finish() {
 	for i := range rd.out.Fields {
 		if f := &rd.out.Fields[i]; f.Pending && f.Value == "" && slices.Contains(rd.out.Again, f.At) {
 			f.Why = "to be measured again"
+		}
+	}
+}
+
+// keepWhatWas sees to it that no recorded value is replaced without a
+// correction, by whatever way the new one came.
+func (rd *reading) keepWhatWas() {
+	for _, k := range rd.recorded() {
+		f, ok := rd.out.Field(k.At)
+		if !ok || f.Pending || f.Value == "" || same(f.Value, k.Value) {
+			continue
+		}
+		kept := func(c Correction) bool { return c.At == k.At && same(c.Was, k.Value) }
+		if !slices.ContainsFunc(rd.out.Corrected, kept) {
+			rd.out.Corrected = append(rd.out.Corrected, Correction{At: k.At, Was: k.Value, Now: f.Value})
 		}
 	}
 }

@@ -473,7 +473,7 @@ func otherUnit(s spoken, t *protocol.Trait) string {
 func (rd *reading) judge(t *protocol.Trait, lim limits, f Field, s spoken, from, to int) {
 	text, v := rd.choose(t, lim, s)
 	if v == outside && rd.correcting {
-		if mended, ok := rd.mendedTail(t, f.At, text); ok {
+		if mended, ok := rd.mendedTail(lim, f.At, text); ok {
 			text, v = mended, fits
 		}
 	}
@@ -578,14 +578,14 @@ func (f *Field) number(text string) {
 
 // mendedTail reads "no, fifty" after "one fifteen" as one fifty: the end of
 // the number said before is replaced, where only that fits.
-func (rd *reading) mendedTail(t *protocol.Trait, at, text string) (string, bool) {
+func (rd *reading) mendedTail(lim limits, at, text string) (string, bool) {
 	old, ok := rd.standing(at)
 	if !ok || len(text) != 2 || strings.Contains(old, ".") || len(old) < 3 {
 		return "", false
 	}
 	mended := old[:len(old)-2] + text
 	v, err := strconv.ParseFloat(mended, 64)
-	return mended, err == nil && rd.limits(t, "").hold(v) && rd.limits(t, "").known
+	return mended, err == nil && lim.known && lim.hold(v)
 }
 
 // standing is the value of a field as it stands: said in this phrase, or

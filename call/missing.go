@@ -92,7 +92,7 @@ func (rd *reading) passed(i, j int) bool {
 	case rd.slotOpen():
 		at = rd.given.Order[rd.slot]
 		rd.out.ByOrder = true
-	case rd.topic == tTestes && rd.word(i) == "not":
+	case rd.topic == tTestes:
 		if t := rd.traitOf("testis", false); t != nil {
 			at = addressOf(t, "")
 		}

@@ -109,7 +109,14 @@ func (rd *reading) alone(s spoken) bool {
 		switch {
 		case n > 0:
 			k += n
-		case rd.word(k) == "not" || rd.lex(k, kTrait) > 0 || rd.word(k) == "by" || rd.isNumber(k) || rd.word(k) == "–" || rd.lex(k, kMissing) > 0:
+		case rd.lex(k, kTrait) > 0:
+			m, next, ok := rd.mentionAt(k)
+			if !ok {
+				return false
+			}
+			_, numbered := rd.toNumber(next, &m)
+			return numbered
+		case rd.word(k) == "not" || rd.word(k) == "by" || rd.isNumber(k) || rd.word(k) == "–" || rd.lex(k, kMissing) > 0:
 			return true
 		default:
 			return false

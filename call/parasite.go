@@ -11,6 +11,7 @@ import (
 type foundRow struct {
 	open     bool
 	kind     string
+	passedOn bool // the kind is that of the row before
 	site     string
 	side     string
 	count    *int
@@ -187,7 +188,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 		return s.to, false
 	}
 	switch w := rd.word(i); w {
-	case "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
+	case "a", "single", "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
 		return i + 1, false
 	}
 	return rd.preposition(i), false
@@ -243,6 +244,9 @@ func (rd *reading) goesOn(i int) bool {
 			return rd.counted(id)
 		}
 		j, isPart := rd.parasiteWord(k)
+		if rd.word(k) == "engorged" || rd.word(k) == "fed" {
+			part = part || rd.row.open
+		}
 		if j == k {
 			return part && amount
 		}
@@ -298,6 +302,14 @@ func (rd *reading) parasiteItem(i int) int {
 		rd.row.class = "uncountable"
 		return rd.span(i, i+2)
 	}
+	if rd.word(i) == "each" {
+		return rd.span(i, i+1)
+	}
+	if rd.word(i) == "a" && !rd.row.quantified() && (rd.lex(i+1, kFindSign) > 0 || rd.lex(i+2, kFindSign) > 0) && rd.joined(i+1) {
+		one := 1
+		rd.row.count = &one
+		return rd.span(i, i+1)
+	}
 	if w := rd.word(i); w == "engorged" || w == "fed" {
 		rd.row.engorged = true
 		return rd.span(i, i+1)
@@ -336,13 +348,13 @@ func (rd *reading) span(i, j int) int {
 
 // kindItem takes the name of a parasite.
 func (rd *reading) kindItem(id, word string, i, j int) int {
-	if rd.row.kind != "" && rd.row.kind != id || rd.row.kind != "" && rd.row.open && rd.row.quantified() && rd.row.site != "" {
+	if rd.row.kind != "" && rd.row.kind != id && !rd.row.passedOn || rd.row.kind != "" && rd.row.open && rd.row.quantified() && rd.row.site != "" {
 		rd.flush()
 	}
 	if word == "tics" || word == "kicks" || word == "tix" || word == "flees" || word == "might" || word == "mights" {
 		rd.row.misheard = append(rd.row.misheard, word)
 	}
-	rd.row.kind = id
+	rd.row.kind, rd.row.passedOn = id, false
 	return rd.span(i, j)
 }
 
@@ -411,7 +423,7 @@ func (rd *reading) amount(id string) {
 // flush enters the row in hand; the next one keeps only its kind.
 func (rd *reading) flush() {
 	r := rd.row
-	rd.row = foundRow{kind: r.kind}
+	rd.row = foundRow{kind: r.kind, passedOn: true}
 	if !r.open {
 		return
 	}
@@ -432,7 +444,7 @@ func (rd *reading) flush() {
 		rd.lastSite = r.site
 	}
 	sides := []string{r.side}
-	if r.side == "both" && r.count != nil && r.to > r.from && rd.eachSaid(r) {
+	if (r.side == "both" || r.side == "") && r.count != nil && r.to > r.from && rd.eachSaid(r) {
 		sides = []string{"left", "right"}
 	}
 	for _, side := range sides {

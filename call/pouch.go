@@ -66,7 +66,7 @@ func (rd *reading) pouchState(i int) (string, int) {
 
 func (rd *reading) pouchStateAt(i int) (string, int) {
 	best, to := "", i
-	for j, first := i, true; j < len(rd.toks) && (first || rd.joined(j)); first = false {
+	for j, first := i, true; j < len(rd.toks) && (first || rd.joined(j) || rd.statesOnly(j)); first = false {
 		if state, ok := rd.valueOf(j, "pouch"); ok {
 			n := rd.lex(j, kSignValue)
 			if pouchRank[state] >= pouchRank[best] && !(best == "slack" && state != "slack") {
@@ -86,6 +86,13 @@ func (rd *reading) pouchStateAt(i int) (string, int) {
 		j += n
 	}
 	return best, to
+}
+
+// statesOnly tells whether the breath behind a comma is one more state of the
+// pouch: "empty, slack".
+func (rd *reading) statesOnly(i int) bool {
+	n := rd.lenOfValue(i, "pouch")
+	return rd.toks[i].stop == ',' && n > 0 && rd.breaks(i+n)
 }
 
 // valueOf reads a value of one sign at token i.
@@ -246,6 +253,10 @@ func (rd *reading) teatGroup(i int) bool {
 	n := rd.isTeat(j + p)
 	if n > 0 && (j+p == i || rd.joined(j+p)) {
 		j += p + n
+		if s, ok := rd.number(j); ok && state == "" && count == 0 && rd.isNumber(j) && rd.joined(j) && rd.breaks(s.to) {
+			count, _ = s.whole()
+			return rd.putTeats("", position, count, i, s.to)
+		}
 		if state == "" {
 			k := rd.skip(j)
 			state, before = rd.teatState(k)
@@ -316,6 +327,11 @@ func (rd *reading) putTeats(state, position string, count, i, j int) bool {
 	}
 	if state == "lactating" {
 		rd.put(Field{At: "signs/lactating", Value: "yes"}, i, j)
+	}
+	if w := rd.word(j + 1); rd.word(j) == "and" && rd.joined(j) && (w == "wet" || w == "milky") {
+		rd.put(Field{At: row + "/milk", Value: "yes"}, j, j+2)
+		rd.take(Field{At: "signs/lactating", Value: "yes"}, j, j+2)
+		return true
 	}
 	if rd.word(j) == "and" && rd.word(j+1) == "empty" && rd.joined(j) || rd.word(j) == "empty" && rd.joined(j) {
 		to := j + 1
@@ -440,6 +456,8 @@ func (rd *reading) testesValue(i int) bool {
 	switch rd.word(i) {
 	case "scrotal", "abdominal", "undescended", "inguinal":
 		return true
+	case "not":
+		return rd.word(i+1) == "scrotal"
 	}
 	return rd.topic == tTestes && rd.toks[i].fate != Taken
 }
@@ -459,6 +477,16 @@ func (rd *reading) testesBySide(i int) bool {
 	}
 	if w := rd.word(j); w == "one" && (rd.isNumber(j+1) || rd.word(j+1) == "is") && m.side != "" {
 		j++
+	}
+	if n := rd.lex(j, kMissingAfter); n > 0 && m.side != "" {
+		rd.notTaken(addressOf(t, m.side), m.side, i, j+n)
+		rd.topic = tTestes
+		return true
+	}
+	if s, ok := rd.number(j); ok && m.side == "" && rd.isNumber(j) && rd.word(s.to) == "by" && rd.joined(s.to) {
+		rd.enter(t, m, s, i, s.to)
+		rd.byWidth(t, m)
+		return true
 	}
 	if id, n := rd.lexID(j, kDimension); n > 0 {
 		if id == "width" {

@@ -15,6 +15,9 @@ func (rd *reading) release() bool {
 	if n == 0 {
 		return false
 	}
+	if _, other := rd.out.Field("species"); id == "not processed" && rd.hasWord2(i, "not measured") && !other && rd.topic != tRelease {
+		return false
+	}
 	if id == "not processed" && (rd.word(i) != "straight") {
 		rd.take(Field{At: "brief", Value: "yes"}, i, i+n)
 		return true
@@ -126,7 +129,9 @@ func (rd *reading) incidentFits(id string, i int) bool {
 		}
 		return false
 	case id == "person hurt" && w == "bite" && rd.lex(rd.preposition(i+1), kPart) > 0:
-		return false
+		return rd.saysAnywhere("washed", "iodine", "betadine", "disinfected", "bandaged", "first aid")
+	case w == "threw":
+		return rd.saidYoung() || rd.saysAnywhere("teat", "pouch")
 	case w == "thrown" || w == "lost" || w == "dropped" || w == "ejected":
 		return w != "lost" && rd.word(i+1) == "" || rd.saidYoung() || rd.saysAnywhere("she's thrown", "she has thrown", "ejected")
 	}
@@ -142,14 +147,24 @@ func (rd *reading) whereBitten(i int) {
 	_, to := rd.clause(min(i, len(rd.toks)-1))
 	for k := i; k < to; k++ {
 		if bodyParts[rd.word(k)] {
-			from := k
-			if _, n := rd.lexID(k-1, kSide); n > 0 || rd.word(k-1) == "index" || rd.word(k-1) == "middle" || rd.word(k-1) == "ring" {
-				from = k - 1
-			}
-			rd.take(Field{At: "incidents/1/person site", Value: strings.ToLower(rd.text(from, k+1))}, from, k+1)
+			rd.bitten(k)
 			return
 		}
 	}
+	for k := range rd.toks {
+		if bodyParts[rd.word(k)] && (rd.word(k-1) == "my" || rd.word(k-2) == "my") {
+			rd.bitten(k)
+			return
+		}
+	}
+}
+
+func (rd *reading) bitten(k int) {
+	from := k
+	if n := rd.lex(k-1, kSide); n > 0 || rd.word(k-1) == "index" || rd.word(k-1) == "middle" || rd.word(k-1) == "ring" {
+		from = k - 1
+	}
+	rd.put(Field{At: "incidents/1/person site", Value: strings.ToLower(rd.text(from, k+1))}, from, k+1)
 }
 
 // aid reads what was done at once.
@@ -202,14 +217,14 @@ func (rd *reading) clockTime() bool {
 var timePlaces = []struct{ words, at string }{
 	{"in the bag at", "time/out of trap"}, {"into the bag at", "time/out of trap"}, {"in bag at", "time/out of trap"}, {"bagged at", "time/out of trap"},
 	{"out of the trap at", "time/out of trap"}, {"out of trap at", "time/out of trap"}, {"taken out at", "time/out of trap"}, {"bagged her at", "time/out of trap"}, {"bagged him at", "time/out of trap"}, {"into bag at", "time/out of trap"}, {"out at", "time/out of trap"},
-	{"bagged", "time/out of trap"},
+	{"bagged", "time/out of trap"}, {"bag time", "time/out of trap"}, {"out of the bag at", "time"},
 	{"released at", "released/time"}, {"let go at", "released/time"}, {"gone at", "released/time"},
 	{"time is", "time"}, {"time now", "time"}, {"the time's", "time"}, {"time", "time"}, {"at", "time"},
 }
 
 // loneTime: while an incident runs, a time by itself is the time.
 func (rd *reading) loneTime(i int) bool {
-	if !rd.breaks(i) || !rd.isNumber(i) {
+	if !rd.isNumber(i) || !rd.breaks(i) && !(rd.topic == tRelease && rd.toks[i-1].fate == Taken) {
 		return false
 	}
 	_, to := rd.timeText(i)
@@ -344,7 +359,7 @@ func pastText(from, to, h, minutes int) (string, int) {
 func (rd *reading) timer(i int) bool {
 	for _, p := range []struct{ words, at string }{
 		{"give her", "timer"}, {"give him", "timer"}, {"give it", "timer"}, {"timer for", "timer"}, {"set a timer for", "timer"}, {"check again in", "timer"}, {"check her in", "timer"}, {"check him in", "timer"}, {"look again in", "timer"}, {"timer", "timer"}, {"check in", "timer"}, {"check back in", "timer"}, {"recheck in", "timer"}, {"another", "timer"},
-		{"handling time", "handling"}, {"handling", "handling"}, {"handled for", "handling"}, {"processing time", "handling"}, {"processed in", "handling"}, {"in the hand", "handling"}, {"in hand for", "handling"}, {"in hand", "handling"}, {"total handling", "handling"}, {"in the bag for", "handling"}, {"processing took", "handling"},
+		{"handling time", "handling"}, {"handling", "handling"}, {"handled for", "handling"}, {"processing time", "handling"}, {"processed in", "handling"}, {"in the hand", "handling"}, {"in hand for", "handling"}, {"in hand", "handling"}, {"total handling", "handling"}, {"in the bag for", "handling"}, {"processing took", "handling"}, {"processing done in", "handling"}, {"worked up in", "handling"}, {"all done in", "handling"}, {"handled in", "handling"},
 	} {
 		if !rd.hasWord2(i, p.words) {
 			continue

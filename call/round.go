@@ -11,7 +11,7 @@ import (
 func (rd *reading) round() bool {
 	i := rd.at
 	switch {
-	case rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.trapList(i), rd.looseOutcome(i):
+	case rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.oneIn(i), rd.trapList(i), rd.looseOutcome(i):
 		return true
 	}
 	if name, next, ok := rd.lineName(i); ok {
@@ -154,6 +154,10 @@ func (rd *reading) lineEvent(i int) bool {
 		rd.put(Field{At: "line/name", Value: line}, from, end)
 	}
 	rd.put(Field{At: "line/event", Value: "traps " + id}, from, end)
+	if s, ok := rd.number(to); ok && count < 0 && rd.isNumber(to) && rd.word(s.to) == "traps" && to < len(rd.toks) && rd.toks[to].stop == ',' {
+		count, _ = s.whole()
+		end = s.to + 1
+	}
 	if count >= 0 && id == "set" {
 		rd.put(Field{At: "line/count", Value: strconv.Itoa(count)}, from, end)
 	}
@@ -254,12 +258,54 @@ func (rd *reading) held(row string, i int) bool {
 		rd.alsoHeld(row)
 		return true
 	}
+	if rd.shutEmpty(row, i) {
+		return true
+	}
+	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.joined(s.to) {
+		i = s.to
+	}
 	if j, text, ok := rd.speciesText(i); ok {
 		rd.put(Field{At: row + "/outcome", Value: "capture"}, i, j)
 		rd.take(Field{At: row + "/species", Value: text}, i, j)
 		return true
 	}
 	return false
+}
+
+// shutEmpty reads "shut, nothing in it": sprung.
+func (rd *reading) shutEmpty(row string, i int) bool {
+	j := i
+	if rd.word(j) == "door" {
+		j++
+	}
+	if w := rd.word(j); w != "shut" && w != "closed" && w != "down" {
+		return false
+	}
+	id, n := rd.lexID(j+1, kOutcome)
+	if n == 0 || id != "empty" {
+		return false
+	}
+	rd.take(Field{At: row + "/outcome", Value: "sprung"}, i, j+1+n)
+	return true
+}
+
+// oneIn reads "got one in K six".
+func (rd *reading) oneIn(i int) bool {
+	id, n := rd.lexID(i, kOutcome)
+	if n == 0 || id != "capture" || rd.word(i+n) != "in" || !rd.joined(i+n) {
+		return false
+	}
+	name, next, ok := rd.trapName(i + n + 1)
+	if !ok {
+		return false
+	}
+	rd.checks++
+	row := "checks/" + strconv.Itoa(rd.checks)
+	rd.put(Field{At: row + "/outcome", Value: id}, i, next)
+	rd.take(Field{At: row + "/trap", Value: name}, i, next)
+	rd.known(row+"/trap", name, i, next)
+	rd.topic = tTrap
+	return true
 }
 
 // alsoHeld passes over what repeats the outcome: "bait gone, door open".
@@ -386,6 +432,11 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 
 // theTrap enters the trap of the animal in hand.
 func (rd *reading) theTrap(name string, i, j int) {
+	if _, said := rd.out.Field("trap"); said && rd.word(i-1) == "in" && rd.lex(i-2, kYoung) > 0 {
+		rd.youngTrap(name, i, j)
+		rd.at = max(rd.at, j)
+		return
+	}
 	rd.take(Field{At: "trap", Value: name}, i, j)
 	rd.known("trap", name, i, j)
 }
@@ -464,6 +515,9 @@ func (rd *reading) looseOutcome(i int) bool {
 func (rd *reading) subjectIsAnimal(i int) bool {
 	if w := rd.word(i); w != "'s" && w != "is" && w != "was" {
 		return false
+	}
+	if i > 0 && rd.toks[i-1].fate == Taken && rd.toks[i-1].field == "trap" {
+		return true
 	}
 	switch rd.word(i - 1) {
 	case "it", "she", "he", "that", "this", "one", "animal":

@@ -139,6 +139,12 @@ func (rd *reading) sampleDetail(i int) bool {
 			return true
 		}
 	}
+	if _, labelled := rd.out.Field(row + "/label"); !labelled && rd.word(i) == "bag" {
+		if text, j := rd.labelText(i + 1); j > i+1 {
+			rd.labelAt(text, i, j)
+			return true
+		}
+	}
 	if id, n := rd.lexID(i, kMedium); n > 0 {
 		rd.take(Field{At: row + "/medium", Value: id}, i, i+n)
 		return true
@@ -150,7 +156,7 @@ func (rd *reading) sampleDetail(i int) bool {
 		rd.take(Field{At: row + "/side", Value: id}, i, i+n)
 		return true
 	}
-	if id, n := rd.lexID(i, kPart); n > 0 && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && rd.lex(rd.skip(i+n), kFindSign) == 0 && rd.lex(i, kMark) == 0 {
+	if id, n := rd.lexID(i, kPart); n > 0 && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && (rd.lex(rd.skip(i+n), kFindSign) == 0 || !rd.joined(rd.skip(i+n))) && rd.lex(i, kMark) == 0 {
 		if f, ok := rd.out.Field(row + "/kind"); ok && f.Value == "ear biopsy" && id == "ear" {
 			rd.fate(i, i+n, Taken, row+"/side")
 			rd.at = i + n
@@ -293,7 +299,7 @@ func (rd *reading) keptParasites(i int) bool {
 	switch rd.word(i) {
 	case "kept", "collected", "keeping", "collecting", "took", "saved", "pulled", "keep", "preserved", "removed":
 	default:
-		if !rd.isNumber(i) && rd.lex(i, kAmount) == 0 {
+		if id, n := rd.lexID(i, kFindSign); !rd.isNumber(i) && rd.lex(i, kAmount) == 0 && rd.word(i) != "a" && (n == 0 || !rd.counted(id)) {
 			return false
 		}
 		i--
@@ -330,8 +336,13 @@ func (rd *reading) keptParasites(i int) bool {
 // intoVial tells whether a medium or a label follows, so that parasites were
 // kept.
 func (rd *reading) intoVial(i int) bool {
-	if rd.word(i) == "into" {
-		i++
+	if rd.word(i) == "into" || rd.word(i) == "in" {
+		if w := rd.word(i + 1); w == "a" || w == "the" {
+			return rd.lex(i+2, kLabel) > 0
+		}
+		if rd.word(i) == "into" {
+			i++
+		}
 	}
 	if _, n := rd.lexID(i, kMedium); n > 0 {
 		return true

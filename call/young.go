@@ -47,7 +47,7 @@ func (rd *reading) youngCount(i int) bool {
 		if !rd.joined(j) {
 			return false
 		}
-	case rd.word(i) == "a" || rd.word(i) == "single":
+	case (rd.word(i) == "a" || rd.word(i) == "single") && rd.word(i-1) != "of":
 		n, j = 1, i+1
 	case rd.word(i) == "twins":
 		return rd.putCount(2, i, i+1)
@@ -75,7 +75,7 @@ func (rd *reading) youngCount(i int) bool {
 		k += m
 	}
 	id, m := rd.lexID(k, kYoung)
-	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel()) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel())
+	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel() || rd.topic == tPouch && rd.breaks(k)) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel() || rd.topic == tPouch)
 	switch {
 	case m > 0 && id == "young" && rd.joined(k):
 		return rd.enterCount(n, i, j, k, k+m)
@@ -239,7 +239,7 @@ func (rd *reading) youngNamed(i int) bool {
 	if !follows && !known {
 		return false
 	}
-	if (rd.word(i) == "young" || rd.word(i) == "baby") && n == 1 && rd.joined(next) && (rd.lex(next, kSex) > 0 || rd.lex(next, kStage) > 0) && !known {
+	if (rd.word(i) == "young" || rd.word(i) == "baby") && n == 1 && rd.joined(next) && (rd.lex(next, kSex) > 0 && rd.word(next) != "unsexed" || rd.lex(next, kStage) > 0) && !known {
 		return false // "young female, adult …"
 	}
 	if s, ok := rd.number(next); ok && rd.isNumber(next) && rd.joined(next) && rd.breaks(s.to) {
