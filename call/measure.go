@@ -44,6 +44,9 @@ func (rd *reading) measuring() bool {
 		return rd.named(m, next)
 	}
 	s, ok := rd.number(i)
+	if ok && m.comma && m.trait != nil && m.misheard == "" && !m.short {
+		rd.last = addressOf(m.trait, m.side) // so that a correction finds it
+	}
 	if !ok || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || m.short && rd.toks[i].num.class != literal {
 		return rd.named(m, next)
 	}
@@ -203,7 +206,7 @@ func (rd *reading) endsAfter(i int) bool {
 	for i < len(rd.toks) && rd.joined(i) {
 		n := max(rd.lex(i, kConvention), rd.lex(i, kSide), rd.lex(i, kAgain), rd.lex(i, kFiller))
 		if n == 0 {
-			return rd.lex(i, kTrait) > 0 || rd.word(i) == "by" || rd.lex(i, kWeigh) > 0
+			return rd.goesOnTo(i)
 		}
 		i += n
 	}
@@ -217,6 +220,16 @@ func (rd *reading) fitsMention(m mention, s spoken) bool {
 	}
 	_, v := rd.choose(m.trait, rd.limits(m.trait, m.convention), s)
 	return v == fits
+}
+
+// goesOnTo tells whether another thing begins at token i, so that the number
+// before it was complete.
+func (rd *reading) goesOnTo(i int) bool {
+	switch rd.word(i) {
+	case "and", "then", "by", "not", "but", "–":
+		return true
+	}
+	return rd.lex(i, kTrait) > 0 || rd.lex(i, kWeigh) > 0 || rd.lex(i, kCorrect) > 0 || rd.lex(i, kConfirm) > 0 || rd.lex(i, kSign) > 0 || rd.lex(i, kControl) > 0
 }
 
 // partNotTrait tells whether a word that is both trait and part is the part:
