@@ -28,6 +28,10 @@ test-go: ## vet and the Go tests
 test-pages: browser build ## the pages in a real browser
 	cd e2e && npm ci --silent && CHROMIUM="$(CHROMIUM)" npm test --silent
 
+pictures: browser ## the README's pictures, anew from the demo
+	go test -c -o bin/dawnround-by-clock ./cmd/dawnround
+	cd e2e && npm ci --silent && CHROMIUM="$(CHROMIUM)" DAWNROUND=../bin/dawnround-by-clock node pictures.mjs
+
 browser:
 	@command -v npm >/dev/null || { echo "the browser tests need Node 20 or later with npm, and there is none: apt-get install nodejs npm"; exit 1; }
 	@test -x "$(CHROMIUM)" || { echo "the browser tests need a Chromium, and there is none ('$(CHROMIUM)'):"; \
@@ -66,4 +70,4 @@ clean: ## remove what was made here
 	rm -rf bin dist e2e/out e2e/node_modules
 
 .DEFAULT_GOAL = help
-.PHONY: help demo build generate test test-go test-pages browser race fuzz bench compare lint cross clean
+.PHONY: help demo build generate test test-go test-pages pictures browser race fuzz bench compare lint cross clean

@@ -119,9 +119,11 @@ after(async () => (await launched)?.close())
 
 // look opens a page on a phone or a desk, signed in to the program if one is
 // given. The first look uses up the program's link; later ones share its session.
-export async function look(program, { device = 'phone', dark = false, javaScript = true } = {}) {
+// More options of a browser context go into screen.
+export async function look(program, { device = 'phone', dark = false, javaScript = true, screen = {} } = {}) {
   const context = await (await browser()).newContext({
     ...devices[device],
+    ...screen,
     colorScheme: dark ? 'dark' : 'light',
     javaScriptEnabled: javaScript,
     baseURL: program?.origin,

@@ -1,0 +1,97 @@
+// The README's pictures, made from the demo at a dawn of its own: `make pictures`.
+// The program runs by a clock in a file, so that they can be made at any hour
+// and come out alike.
+
+import { mkdirSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { after, test } from 'node:test'
+import assert from 'node:assert/strict'
+import { look, serve } from './harness.mjs'
+import { captures, cast, checks, chip, choose, follow, openRound, row, scan, takePen, type } from './scribe.mjs'
+
+const folder = join(import.meta.dirname, '..', 'docs', 'pictures')
+const heaviest = 120_000 // bytes
+const last = '2026-05-13' // the last night set in the demo; its dawn is the next morning
+const temp = mkdtempSync(join(tmpdir(), 'dawnround-clock-'))
+process.env.CLOCK = join(temp, 'now')
+after(() => rmSync(temp, { recursive: true }))
+
+// clock sets the program's time, in the demo's zone.
+const clock = (at) => writeFileSync(process.env.CLOCK, `${at}:00+10:00`)
+
+const screens = {
+  phone: { viewport: { width: 390, height: 844 }, deviceScaleFactor: 1.5 },
+  desk: { viewport: { width: 1040, height: 900 }, deviceScaleFactor: 1 },
+}
+
+// open is a page with the pen in hand, in a window the size of the picture.
+async function open(program, device, dark) {
+  const page = await look(program, { device, dark, screen: screens[device] })
+  await takePen(page, 'MO')
+  return page
+}
+
+// endAt scrolls until an element ends where the window does.
+async function endAt(page, selector) {
+  await page.locator(selector).evaluate((e) => e.scrollIntoView({ block: 'end' }))
+  await page.evaluate(() => scrollBy(0, 16))
+}
+
+// take keeps what the window shows; nothing blinks, and no clock ticks on.
+async function take(page, name) {
+  const file = join(folder, `${name}.png`)
+  await page.screenshot({ path: file, animations: 'disabled', caret: 'hide' })
+  const { size } = statSync(file)
+  console.log(`${file} ${Math.round(size / 1000)} kB`)
+  assert.ok(size <= heaviest, `${name}.png has ${size} bytes; make it smaller than ${heaviest}`)
+}
+
+// longest is the mother with the most captures.
+function longest(program) {
+  const of = new Map()
+  for (const c of captures(program)) {
+    const n = of.get(c.animal) ?? { captures: 0, young: 0 }
+    of.set(c.animal, { captures: n.captures + 1, young: n.young + Number(c.young) })
+  }
+  return [...of].filter(([, n]) => n.young > 0).sort(([, a], [, b]) => b.captures - a.captures)[0][0]
+}
+
+test('pictures', async () => {
+  mkdirSync(folder, { recursive: true })
+  clock('2026-05-13T17:20')
+  const program = await serve({ before: [['demo', '--seed', '1', '--last', last, '--grow-only']] })
+  const { trip, site, mother } = cast(program)
+
+  const dusk = await open(program, 'phone', false)
+  await dusk.goto(`/set?site=${site}&night=${last}&trip=${trip}`)
+  await take(dusk, 'set')
+
+  clock('2026-05-13T18:30')
+  for (const [name, path, height] of [['evening', '/evening', 900], ['life', `/animal/${longest(program)}`, 860], ['trip', '/trip/2025-11', 840]]) {
+    const desk = await open(program, 'desk', false)
+    await desk.setViewportSize({ width: screens.desk.viewport.width, height })
+    await desk.goto(path)
+    await take(desk, name)
+  }
+
+  const phone = await open(program, 'phone', true)
+  clock('2026-05-14T05:38')
+  await openRound(phone, site)
+  await checks(phone, 'empty', 'capture', 'sprung', 'capture')
+  clock('2026-05-14T05:47')
+  await checks(phone, 'capture', 'empty', 'bait taken')
+  clock('2026-05-14T05:52')
+  await phone.reload()
+  await endAt(phone, '.strip')
+  await take(phone, 'round')
+
+  await follow(phone, new RegExp(`^${site}02`), phone.locator('.waiting'))
+  await scan(phone, chip(mother))
+  await choose(phone, 'sex', '♀ female')
+  await choose(phone, 'stage', 'adult')
+  await choose(phone, 'pouch', 'occupied')
+  await type(phone, '#f-measures-pes', '52.1')
+  await row(phone, 'pes').scrollIntoViewIfNeeded()
+  await take(phone, 'bench')
+})
