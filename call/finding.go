@@ -26,7 +26,7 @@ func (rd *reading) finding() bool {
 
 // nothingAbnormal reads NAD.
 func (rd *reading) nothingAbnormal(i int) bool {
-	if rd.word(i) != "nad" && !rd.hasWord2(i, "nothing abnormal") {
+	if rd.word(i) != "nad" && !rd.says(i, "nothing abnormal") {
 		return false
 	}
 	n := 1
@@ -41,14 +41,14 @@ func (rd *reading) dehydrated(i int) bool {
 	grade := ""
 	n := 1
 	switch {
-	case rd.hasWord2(i, "a bit dry"), rd.hasWord2(i, "bit dehydrated"), rd.hasWord2(i, "little dehydrated"), rd.hasWord2(i, "mildly dehydrated"), rd.hasWord2(i, "slightly dehydrated"), rd.hasWord2(i, "little dry"):
+	case rd.says(i, "a bit dry"), rd.says(i, "bit dehydrated"), rd.says(i, "little dehydrated"), rd.says(i, "mildly dehydrated"), rd.says(i, "slightly dehydrated"), rd.says(i, "little dry"):
 		grade, n = "mild", 2
 		if rd.word(i) == "a" {
 			n = 3
 		}
-	case rd.hasWord2(i, "very dehydrated"), rd.hasWord2(i, "severely dehydrated"), rd.hasWord2(i, "badly dehydrated"):
+	case rd.says(i, "very dehydrated"), rd.says(i, "severely dehydrated"), rd.says(i, "badly dehydrated"):
 		grade, n = "severe", 2
-	case rd.hasWord2(i, "moderately dehydrated"):
+	case rd.says(i, "moderately dehydrated"):
 		grade, n = "moderate", 2
 	case rd.word(i) == "dehydrated":
 		grade = "mild"

@@ -242,7 +242,7 @@ func (rd *reading) chipDigits(base, id string, i, j int) bool {
 // the marks on file.
 func (rd *reading) chipNumber(base, text string, tail bool, i, j int) {
 	at := base + "/text"
-	if rd.hasWord(j, "at the end") {
+	if rd.saysJoined(j, "at the end") {
 		tail = true
 		j += 3
 	}
@@ -265,8 +265,8 @@ func (rd *reading) chipNumber(base, text string, tail bool, i, j int) {
 	rd.whoseMark(text, i, j)
 }
 
-// hasWord tells whether these words stand at token i.
-func (rd *reading) hasWord(i int, phrase string) bool {
+// saysJoined tells whether these words stand at token i.
+func (rd *reading) saysJoined(i int, phrase string) bool {
 	return rd.follows(i, strings.Fields(phrase)) && rd.joined(i)
 }
 
@@ -372,173 +372,6 @@ func (rd *reading) markCorrected(at string, s spoken) bool {
 		rd.chipNumber(strings.TrimSuffix(strings.TrimSuffix(at, "/tail"), "/text"), text, true, s.from, j)
 	default:
 		rd.take(Field{At: at, Value: text}, s.from, j)
-	}
-	return true
-}
-
-// tag reads an ear tag: its side, colour and number.
-func (rd *reading) tag() bool {
-	i := rd.at
-	kind, ok := rd.markKind(protocol.Tag)
-	id, n := rd.lexID(i, kMark)
-	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
-		return true
-	}
-	if !ok || n == 0 || id != kind.ID {
-		return false
-	}
-	from, side := rd.sideBefore(i)
-	if side == "" && rd.joined(i) && rd.lex(i-1, kPart) > 0 {
-		from, side = rd.sideBefore(i - 1)
-		if side != "" {
-			n, i = n+1, i-1
-		}
-	}
-	base := "marks/" + kind.ID
-	no := rd.joined(from) && rd.word(from-1) == "no"
-	if wear, k := rd.lexID(rd.skip(i+n), kWear); !no && k > 0 && wear == "gone" {
-		no = true
-		n = rd.skip(i+n) + k - i
-	}
-	if no {
-		return rd.noTag(base, side, from, i+n)
-	}
-	rd.topic, rd.mark = tMark, base
-	return rd.tagText(base, side, from, i+n)
-}
-
-func (rd *reading) noTag(base, side string, from, to int) bool {
-	to, side = rd.tagSide(side, to)
-	if side == "" {
-		return false
-	}
-	rd.topic, rd.mark = tMark, base
-	rd.take(Field{At: base + "." + side + "/text", State: record.NoneSeen, Side: side}, from, to)
-	return true
-}
-
-// otherTag reads "left is red one oh two" after the tag of the other ear.
-func (rd *reading) otherTag(i int) bool {
-	side, n := rd.lexID(i, kSide)
-	if n == 0 || side == "both" || !rd.breaks(i) {
-		return false
-	}
-	j := i + n
-	if rd.lex(j, kPart) > 0 && rd.joined(j) {
-		j++
-	}
-	j = rd.skip(j)
-	wear, k := rd.lexID(j, kWear)
-	if k > 0 && wear == "gone" && rd.breaks(j+k) {
-		return rd.noTag(rd.mark, side, i, j+k)
-	}
-	if _, d := rd.markDigits(j); d == j && k == 0 {
-		return false
-	}
-	return rd.tagText(rd.mark, side, i, j)
-}
-
-// tagText goes on to a tag's colour, number and side.
-func (rd *reading) tagText(base, side string, from, i int) bool {
-	var words []string
-	unread, to, start := false, i, i
-	if wear, n := rd.lexID(from-1, kWear); n == 1 && wear == "colour" && rd.joined(from) {
-		words = append(words, rd.word(from-1))
-		from--
-	}
-	for i < len(rd.toks) && i < start+10 {
-		wear, n := rd.lexID(i, kWear)
-		text, j := rd.markDigits(i)
-		letter := len(rd.word(i)) == 1 && rd.joined(i+1) && len(words) <= 1 && rd.word(i) != "l" && rd.word(i) != "a"
-		switch {
-		case n > 0 && wear == "colour":
-			words = append(words, rd.word(i))
-			i += n
-		case n > 0 && wear == "faded":
-			unread = true
-			i += n
-		case j > i:
-			words = append(words, text)
-			if wear, n := rd.lexID(j, kWear); n > 0 && wear == "colour" && rd.joined(j) {
-				words = append([]string{rd.word(j)}, words...)
-				j += n
-			}
-			to, side = rd.tagSide(side, j)
-			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
-		case letter && rd.lettered(i):
-			digits, j := rd.markDigits(i + 1)
-			words = append(words, strings.ToUpper(rd.word(i))+digits)
-			to, side = rd.tagSide(side, j)
-			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
-		case rd.lex(i, kFiller) > 0 || rd.lex(i, kLabel) > 0 || rd.word(i) == "though" || rd.word(i) == "with":
-			i++
-			continue
-		case rd.lex(i, kSide) > 0 && side == "":
-			side, n = rd.lexID(i, kSide)
-			i += n
-			if rd.lex(i, kPart) > 0 {
-				i++
-			}
-		case rd.word(i) == "in" || rd.word(i) == "the" || rd.word(i) == "on":
-			i++
-			continue
-		default:
-			i = len(rd.toks)
-			continue
-		}
-		to = i
-	}
-	if len(words) == 0 && !unread {
-		return false
-	}
-	to, side = rd.tagSide(side, to)
-	return rd.tagged(base, side, strings.Join(words, " "), true, from, to)
-}
-
-// lettered tells whether digits follow the letter at token i: T oh four.
-func (rd *reading) lettered(i int) bool {
-	_, j := rd.markDigits(i + 1)
-	return j > i+1
-}
-
-// tagSide reads the ear behind a tag: "in the left", "left ear".
-func (rd *reading) tagSide(side string, i int) (int, string) {
-	j := i
-	for k := 0; k < 3 && (rd.word(j) == "in" || rd.word(j) == "the" || rd.word(j) == "on" || rd.word(j) == "from" || rd.word(j) == "her" || rd.word(j) == "his"); k++ {
-		j++
-	}
-	id, n := rd.lexID(j, kSide)
-	if n == 0 || side != "" || !rd.joined(j) && j != i || id == "both" {
-		return i, side
-	}
-	j += n
-	if rd.lex(j, kPart) > 0 && rd.joined(j) {
-		j++
-	}
-	return j, id
-}
-
-// tagged enters a tag, and asks for its side or for what was not read.
-func (rd *reading) tagged(base, side, text string, unread bool, from, to int) bool {
-	at := base
-	if side != "" {
-		at += "." + side
-	}
-	f := Field{At: at + "/text", Value: text, Side: side}
-	if unread {
-		f.Value = strings.TrimSpace(text + " ?")
-		f.Flag = "not read in full"
-	}
-	f.Pending = side == ""
-	rd.take(f, from, to)
-	rd.last = f.At
-	switch {
-	case side == "":
-		rd.fate(from, to, Asked, f.At)
-		rd.ask(Question{About: WhichTagSide, Says: "tag " + text + ": which ear?", Among: []string{"left", "right"}}, from, to)
-	case unread:
-		rd.fate(from, to, Asked, f.At)
-		rd.ask(Question{About: f.At, Says: side + " tag " + f.Value + ": what number?"}, from, to)
 	}
 	return true
 }

@@ -298,7 +298,7 @@ func (rd *reading) parasiteItem(i int) int {
 		rd.row.side = id
 		return rd.span(i, i+n)
 	}
-	if rd.hasWord2(i, "to count") {
+	if rd.says(i, "to count") {
 		rd.row.class = "uncountable"
 		return rd.span(i, i+2)
 	}
@@ -330,7 +330,7 @@ func (rd *reading) notChecked(i int) int {
 		return 1
 	}
 	for _, p := range []string{"not checked", "n/c", "didn't check", "didn't look", "didn't check for", "not looked for"} {
-		if rd.hasWord2(i, p) {
+		if rd.says(i, p) {
 			return len(strings.Fields(p))
 		}
 	}
@@ -377,7 +377,7 @@ func (rd *reading) amountItem(i int) int {
 	}
 	j, atLeast := i, false
 	for _, w := range []string{"more than", "over", "at least", "upwards of"} {
-		if rd.hasWord2(i, w) {
+		if rd.says(i, w) {
 			j, atLeast = i+len(strings.Fields(w)), true
 		}
 	}

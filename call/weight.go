@@ -9,14 +9,6 @@ import (
 	"dawnround/record"
 )
 
-// Addresses of a weighing.
-const (
-	atGross = "weighing/gross"
-	atBag   = "weighing/bag"
-	atNet   = "weighing/net"
-	atTared = "weighing/tared"
-)
-
 // bagGrams is what a bag may weigh (record.md §11: "bag 20–300 g").
 var bagGrams = limits{20, 300, true}
 

@@ -1,0 +1,347 @@
+package call
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// trapName reads the name of a trap at token i: a letter and a number.
+func (rd *reading) trapName(i int) (string, int, bool) {
+	named := false
+	for rd.word(i) == "trap" || rd.word(i) == "number" && named {
+		named = true
+		i++
+		if !rd.joined(i) {
+			return "", i, false
+		}
+	}
+	w := rd.word(i)
+	if len(w) != 1 || w[0] < 'a' || w[0] > 'z' || !rd.joined(i+1) || rd.lex(i, kTrait) > 1 {
+		return "", i, false
+	}
+	if !named && !rd.toks[i].capital && (w == "a" || w == "i" || w == "o") {
+		return "", i, false
+	}
+	s, ok := rd.trapNumber(i + 1)
+	if !ok {
+		return "", i, false
+	}
+	n, isWhole := s.whole()
+	name := strings.ToUpper(w) + strconv.Itoa(n)
+	if !isWhole || n < 1 || n > 199 || s.unit != "" && w != "m" {
+		return "", i, false
+	}
+	if !named && rd.toks[i+1].num.class == literal && !rd.isTrap(name) && rd.fitsShort(i, s) {
+		return "", i, false
+	}
+	return rd.asKnown(name), s.to, true
+}
+
+// trapNumber reads the number of a trap, without what may follow it.
+func (rd *reading) trapNumber(i int) (spoken, bool) {
+	n := numberReader{toks: rd.toks, at: i, steps: &rd.steps}
+	if !rd.toks[i].num.begins() || !n.read() || n.unended || strings.Contains(n.readings()[0], ".") {
+		return spoken{}, false
+	}
+	return spoken{from: i, to: n.at, readings: n.readings()}, true
+}
+
+// fitsShort tells whether a letter is a trait's shorthand and the number fits
+// it: P 99 is a foot rather than a trap.
+func (rd *reading) fitsShort(i int, s spoken) bool {
+	e, ok := rd.entry(i, kTrait)
+	if !ok {
+		return rd.word(i) == "b" || rd.word(i) == "t"
+	}
+	t := rd.traitOf(e.id, false)
+	if t == nil {
+		return false
+	}
+	_, v := rd.choose(t, rd.limits(t, ""), s)
+	return v == fits && rd.limits(t, "").known
+}
+
+// isTrap tells whether a trap of this name exists, with or without zeros.
+func (rd *reading) isTrap(name string) bool {
+	return slices.ContainsFunc(rd.given.Traps, func(t string) bool { return sameTrap(t, name) })
+}
+
+func (rd *reading) asKnown(name string) string {
+	if i := slices.IndexFunc(rd.given.Traps, func(t string) bool { return sameTrap(t, name) }); i >= 0 {
+		return rd.given.Traps[i]
+	}
+	return name
+}
+
+func sameTrap(a, b string) bool {
+	if len(a) < 2 || len(b) < 2 {
+		return strings.EqualFold(a, b)
+	}
+	return strings.EqualFold(a[:1], b[:1]) && strings.TrimLeft(a[1:], "0") == strings.TrimLeft(b[1:], "0")
+}
+
+// held reads what a trap held, from token i, into a row. It tells whether
+// anything was said of it.
+func (rd *reading) held(row string, i int) bool {
+	i = rd.skip(i)
+	for rd.word(i) == "had" || rd.word(i) == "with" || rd.word(i) == "got" || rd.word(i) == "a" || rd.word(i) == "an" || rd.word(i) == "one" && rd.lex(i, kOutcome) == 0 || rd.word(i) == "has" {
+		i++
+	}
+	if id, n := rd.lexID(i, kOutcome); n > 0 && !(id == "escaped" && rd.lex(i, kSpecies) > 0) {
+		if id == "disabled" && rd.event() == "traps set" {
+			id = "not set"
+		}
+		rd.take(Field{At: row + "/outcome", Value: id}, i, i+n)
+		if j, text, ok := rd.speciesText(rd.skip(i + n)); ok && (id == "dead" || id == "capture") {
+			rd.take(Field{At: row + "/species", Value: text}, i+n, j)
+		}
+		rd.alsoHeld(row)
+		return true
+	}
+	if rd.shutEmpty(row, i) {
+		return true
+	}
+	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.joined(s.to) {
+		i = s.to
+	}
+	if j, text, ok := rd.speciesText(i); ok {
+		rd.put(Field{At: row + "/outcome", Value: "capture"}, i, j)
+		rd.take(Field{At: row + "/species", Value: text}, i, j)
+		return true
+	}
+	return false
+}
+
+// shutEmpty reads "shut, nothing in it": sprung.
+func (rd *reading) shutEmpty(row string, i int) bool {
+	j := i
+	if rd.word(j) == "door" {
+		j++
+	}
+	if w := rd.word(j); w != "shut" && w != "closed" && w != "down" {
+		return false
+	}
+	id, n := rd.lexID(j+1, kOutcome)
+	if n == 0 || id != "empty" {
+		return false
+	}
+	rd.take(Field{At: row + "/outcome", Value: "sprung"}, i, j+1+n)
+	return true
+}
+
+// oneIn reads "got one in K six".
+func (rd *reading) oneIn(i int) bool {
+	id, n := rd.lexID(i, kOutcome)
+	if n == 0 || id != "capture" || rd.word(i+n) != "in" || !rd.joined(i+n) {
+		return false
+	}
+	name, next, ok := rd.trapName(i + n + 1)
+	if !ok {
+		return false
+	}
+	rd.checks++
+	row := "checks/" + strconv.Itoa(rd.checks)
+	rd.put(Field{At: row + "/outcome", Value: id}, i, next)
+	rd.take(Field{At: row + "/trap", Value: name}, i, next)
+	rd.mustExist(row+"/trap", name, i, next)
+	rd.topic = tTrap
+	return true
+}
+
+// alsoHeld passes over what repeats the outcome: "bait gone, door open".
+func (rd *reading) alsoHeld(row string) {
+	i := rd.at
+	if rd.word(i) == "door" || rd.word(i) == "doors" {
+		for k := i + 1; k <= i+3; k++ {
+			if w := rd.word(k); (w == "open" || w == "shut" || w == "closed" || w == "down" || w == "up") && rd.joined(k) {
+				if f, ok := rd.out.Field(row + "/outcome"); ok && f.Value == "bait taken" && (w == "shut" || w == "closed" || w == "down") {
+					f.Value = "sprung"
+				}
+				rd.fate(i, k+1, Taken, row+"/outcome")
+				rd.at = k + 1
+				return
+			}
+		}
+	}
+}
+
+func (rd *reading) trapNumberAt(i int) (spoken, bool) {
+	if i >= len(rd.toks) {
+		return spoken{}, false
+	}
+	return rd.trapNumber(i)
+}
+
+// trapList reads one trap or several, and what they held.
+func (rd *reading) trapList(i int) bool {
+	var names []string
+	next := i
+	for {
+		name, after, ok := rd.trapName(next)
+		if !ok {
+			break
+		}
+		names = append(names, name)
+		next = after
+		if w := rd.word(next); (w == "and" || w == "&") && next < len(rd.toks) {
+			if _, _, ok := rd.trapName(next + 1); ok {
+				next++
+				continue
+			}
+		}
+		if _, _, ok := rd.trapName(next); !ok {
+			break
+		}
+	}
+	if len(names) == 0 {
+		return false
+	}
+	if rd.topic == tYoung && rd.young.apart {
+		rd.youngTrap(names[0], i, next)
+		return true
+	}
+	k := next
+	if w := rd.word(k); len(names) > 1 && (w == "all" || w == "both") {
+		k++
+	}
+	if rd.heldByAll(names, i, k) {
+		return true
+	}
+	rd.theTrap(names[len(names)-1], i, next)
+	return true
+}
+
+// heldByAll enters one check for each trap, if what they held was said.
+func (rd *reading) heldByAll(names []string, i, k int) bool {
+	id, _ := rd.lexID(rd.skip(k), kOutcome)
+	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
+		return false
+	}
+	at := rd.at
+	for n, name := range names {
+		row := "checks/" + strconv.Itoa(rd.checks+1)
+		rd.at = at
+		if !rd.held(row, k) {
+			return n > 0
+		}
+		rd.checks++
+		rd.put(Field{At: row + "/trap", Value: name}, i, k)
+		rd.mustExist(row+"/trap", name, i, k)
+	}
+	rd.topic = tTrap
+	return true
+}
+
+// theTrap enters the trap of the animal in hand.
+func (rd *reading) theTrap(name string, i, j int) {
+	if _, said := rd.out.Field("trap"); said && rd.word(i-1) == "in" && rd.lex(i-2, kYoung) > 0 {
+		rd.youngTrap(name, i, j)
+		rd.at = max(rd.at, j)
+		return
+	}
+	rd.take(Field{At: "trap", Value: name}, i, j)
+	rd.mustExist("trap", name, i, j)
+}
+
+// mustExist asks about a trap that does not exist, with the nearest that does.
+func (rd *reading) mustExist(at, name string, i, j int) {
+	if len(rd.given.Traps) == 0 || rd.isTrap(name) {
+		return
+	}
+	if f, ok := rd.out.Field(at); ok {
+		f.Pending = true
+	}
+	says := "trap " + strings.ToUpper(name[:1]) + " " + Digits(name[1:]) + ": no such trap"
+	var among []string
+	for _, t := range rd.given.Traps {
+		if strings.EqualFold(t[:1], name[:1]) && strings.HasSuffix(name, strings.TrimLeft(t[1:], "0")) {
+			among = append(among, t)
+			says += "; " + t[:1] + " " + Digits(t[1:]) + "?"
+		}
+	}
+	rd.fate(i, j, Asked, at)
+	rd.ask(Question{About: "trap", Says: says, Among: among}, i, j)
+}
+
+// looseOutcome reads what became of the trap or the animal in hand, without a
+// trap's name: "got away at the bag", "one dead", "sprung, nothing in it".
+func (rd *reading) looseOutcome(i int) bool {
+	id, n := rd.lexID(i, kOutcome)
+	if n == 0 {
+		return false
+	}
+	switch id {
+	case "escaped":
+		if !rd.breaks(i) && !slices.Contains([]string{"it", "she", "he", "one", "animal", "they", "and", "has", "'s"}, rd.word(i-1)) && rd.toks[i-1].fate != Taken || rd.word(i) == "bolted" || rd.topic == tRelease {
+			return false
+		}
+	case "dead":
+		if w := rd.word(i + n); w == "skin" || w == "tick" || w == "ticks" || w == "on" || rd.young.open || rd.lex(i, kFindSign) > 0 {
+			return false
+		}
+		if !rd.breaks(i) && rd.word(i-1) != "found" && !rd.subjectIsAnimal(i-1) && rd.lex(i-1, kSpecies) == 0 && rd.toks[i-1].fate != Taken && rd.word(i-1) != "a" && rd.word(i-1) != "one" {
+			return false
+		}
+	case "sprung", "bait taken":
+		if rd.checks > 0 {
+			return false
+		}
+		if !rd.breaks(i) && rd.word(i-1) != "trap" && rd.word(i-1) != "'s" {
+			return false
+		}
+	case "not set", "disabled":
+		if rd.checks > 0 {
+			return false
+		}
+		if !rd.breaks(i) && rd.word(i-1) != "trap" || n < 2 || rd.topic == tFinding {
+			return false
+		}
+	case "empty":
+		if !(rd.given.Speaker == Runner && rd.breaks(i) && rd.breaks(i+n)) {
+			return false
+		}
+	default:
+		return false
+	}
+	if _, said := rd.out.Field("outcome"); said {
+		return false
+	}
+	rd.take(Field{At: "outcome", Value: id}, i, i+n)
+	if id == "dead" {
+		rd.cause(i + n)
+	}
+	return true
+}
+
+// subjectIsAnimal tells whether "is" at token i has an animal before it.
+func (rd *reading) subjectIsAnimal(i int) bool {
+	if w := rd.word(i); w != "'s" && w != "is" && w != "was" {
+		return false
+	}
+	if i > 0 && rd.toks[i-1].fate == Taken && rd.toks[i-1].field == "trap" {
+		return true
+	}
+	switch rd.word(i - 1) {
+	case "it", "she", "he", "that", "this", "one", "animal":
+		return true
+	}
+	return rd.lex(i-1, kSpecies) > 0 || beasts[rd.word(i-1)]
+}
+
+// cause keeps what stands behind a death: "ants all over it".
+func (rd *reading) cause(i int) {
+	for k := i; k < len(rd.toks); k++ {
+		switch w := rd.word(k); w {
+		case "ants", "ant", "heat", "cold", "exposure", "drowned", "predator", "fox", "cat", "chewed", "crushed", "predated", "flooded":
+			if w == "cat" && rd.lex(k, kSpecies) > 0 && rd.breaks(k) {
+				continue
+			}
+			from, to := rd.clause(k)
+			f := Field{At: "released/why", Value: rd.text(from, to), From: rd.toks[from].from, To: rd.toks[to-1].to}
+			rd.out.Fields = append(rd.out.Fields, f)
+			rd.fate(from, to, Taken, f.At)
+			return
+		}
+	}
+}

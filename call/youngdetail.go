@@ -1,0 +1,217 @@
+package call
+
+import (
+	"strconv"
+	"strings"
+
+	"dawnround/protocol"
+	"dawnround/record"
+)
+
+// youngDetail reads what is said of the young in hand.
+func (rd *reading) youngDetail(i int) bool {
+	if w := rd.word(i); w == "sexes" || w == "sexed" {
+		rd.young.sexes, rd.young.sexAt = true, 0
+		rd.fate(i, i+1, Taken, "young")
+		rd.at = i + 1
+		return true
+	}
+	if row := ordinal(rd.word(i)); row > 0 && rd.young.count >= row && rd.young.count > 1 {
+		rd.young.row = row
+		rd.fate(i, i+1, Taken, "young")
+		rd.at = i + 1
+		return true
+	}
+	id, n := rd.lexID(i, kYoungWord)
+	if n == 0 {
+		id, n = rd.youngSign(i)
+	}
+	if n == 0 || rd.lex(i, kFindSign) > n || rd.lex(i, kRelease) > n {
+		return false
+	}
+	if rd.listsSexes(id, i, n) {
+		return true
+	}
+	if (id == "attached" || id == "detached") && n == 1 && !rd.breaks(i+1) && rd.word(i) != "attached" && rd.word(i) != "detached" && rd.word(i) != "unattached" {
+		return false
+	}
+	if (id == "attached" || id == "detached") && n == 1 && (rd.word(i) == "on" || rd.word(i) == "off" || rd.word(i) == "free" || rd.word(i) == "loose") && !rd.breaks(i) {
+		return false
+	}
+	rd.youngWord(id, i, i+n)
+	rd.at = i + n
+	return true
+}
+
+// youngSign reads a value of the programme's own signs of young.
+func (rd *reading) youngSign(i int) (string, int) { return rd.lexID(i, kYoungSign) }
+
+func ordinal(w string) int {
+	return map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5}[w]
+}
+
+// listsSexes gives each young of a litter its sex, in the order said.
+func (rd *reading) listsSexes(id string, i, n int) bool {
+	sex, ok := strings.CutPrefix(id, "sex=")
+	if !ok {
+		return false
+	}
+	row := rd.young.row
+	if rd.young.count > 1 && rd.young.row == 0 {
+		rd.young.sexAt++
+		row = rd.young.sexAt
+		if row > rd.young.count {
+			return false
+		}
+	}
+	if rd.word(i) == "unknown" || sex == "not told" && !rd.young.sexes && !rd.saysAnywhere("sex") {
+		return false
+	}
+	rd.take(Field{At: rd.youngAt(max(row, 1)) + "/sex", Value: sex}, i, i+n)
+	return true
+}
+
+func (rd *reading) youngAt(row int) string { return "young/" + strconv.Itoa(row) }
+
+// youngWord enters a state of the young in hand, or of all of them.
+func (rd *reading) youngWord(id string, i, j int) {
+	part, value := youngPart(id)
+	if part == "" {
+		return
+	}
+	rows := []int{max(rd.young.row, 1)}
+	if rd.young.row == 0 && rd.young.count > 1 {
+		rows = nil
+		for r := 1; r <= rd.young.count; r++ {
+			rows = append(rows, r)
+		}
+	}
+	for _, r := range rows {
+		rd.put(Field{At: rd.youngAt(r) + "/" + part, Value: value}, i, j)
+		if id == "too small" {
+			rd.put(Field{At: rd.youngAt(r) + "/sex reason", Value: "too_small"}, i, j)
+		}
+	}
+	rd.at = max(rd.at, j)
+}
+
+// youngPart is the address of a state of a young, below its row.
+func youngPart(id string) (part, value string) {
+	if sign, value, ok := strings.Cut(id, "="); ok {
+		if sign == "sex" {
+			return "sex", value
+		}
+		return "signs/" + sign, value
+	}
+	switch id {
+	case "attached":
+		return "attached", "yes"
+	case "detached":
+		return "attached", "no"
+	case "in pouch":
+		return "where", "in pouch"
+	case "too small":
+		return "sex", string(record.Unsexed)
+	case "warm", "cold", "dead", "alive":
+		return "state", id
+	case "returned", "warming":
+		return id, "yes"
+	}
+	return "", ""
+}
+
+// youngLimits is what a young can measure: its own range, else less than a
+// grown animal's.
+func (rd *reading) youngLimits(t *protocol.Trait) limits {
+	stage := rd.stage
+	if s := rd.lexicon.sheet; s != nil {
+		for _, g := range s.Stages {
+			if g.Young {
+				stage = g.ID
+				break
+			}
+		}
+	}
+	kept := rd.stage
+	rd.stage = stage
+	lim := rd.limits(t, "")
+	rd.stage = kept
+	if lim.known {
+		return lim
+	}
+	if grown := rd.traitOf(t.ID, false); grown != nil {
+		if l := rd.limits(grown, ""); l.known {
+			return limits{0, l.high, true}
+		}
+	}
+	return limits{0, 250, true}
+}
+
+// youngMeasure enters a measurement of the young in hand; several numbers in
+// one breath are of several young.
+func (rd *reading) youngMeasure(t *protocol.Trait, s spoken, m mention, to int) {
+	if !rd.young.open {
+		rd.young = litter{open: true, row: 1}
+	}
+	rd.topic = tYoung
+	row := rd.young.row
+	if row == 0 {
+		row = rd.freeRow(t)
+	}
+	rd.youngNumber(t, row, s, heardAs(m.misheard, s), m.from, to)
+	for rd.young.row == 0 && row < rd.young.count && (rd.word(rd.at) == "and" || rd.at < len(rd.toks) && rd.toks[rd.at].stop == ',') {
+		i := rd.at
+		if rd.word(i) == "and" {
+			i++
+		}
+		next, ok := rd.number(i)
+		if !ok || !rd.isNumber(i) || rd.isForeign(next.to) || rd.joined(next.to) && rd.lex(next.to, kFiller) == 0 && rd.word(next.to) != "and" {
+			return
+		}
+		row++
+		rd.youngNumber(t, row, next, "", i, next.to)
+	}
+}
+
+// freeRow is the first young of the litter without this measurement.
+func (rd *reading) freeRow(t *protocol.Trait) int {
+	for r := 1; r <= rd.young.count; r++ {
+		if _, ok := rd.out.Field(rd.youngAt(r) + "/measures/" + t.ID); !ok {
+			return r
+		}
+	}
+	return 1
+}
+
+func (rd *reading) youngNumber(t *protocol.Trait, row int, s spoken, misheard string, i, j int) {
+	at := rd.youngAt(row) + "/measures/" + t.ID
+	rd.young.last, rd.last = at, at
+	rd.at = max(rd.at, j)
+	f := Field{At: at, Unit: t.Unit, Roughly: s.rough, Misheard: misheard, SaidAs: otherUnit(s, t)}
+	if s.unended {
+		f.Pending, f.Why = true, "not finished"
+		rd.put(f, i, j)
+		return
+	}
+	before, said := rd.out.Field(at)
+	text, v := rd.choose(t, rd.youngLimits(t), s)
+	if said && !rd.correcting && v == fits && !same(before.Value, text) {
+		before.Pending = true
+		rd.ask(Question{About: at, Says: "young's " + t.Name + ", " + Digits(before.Value) + " or " + Digits(text) + "?"}, i, j)
+		return
+	}
+	rd.judge(t, rd.youngLimits(t), f, s, i, j)
+}
+
+// youngCorrected gives a number after a correction word to the young's field.
+func (rd *reading) youngCorrected(s spoken) bool {
+	id := rd.young.last[strings.LastIndex(rd.young.last, "/")+1:]
+	t := rd.traitOf(id, true)
+	if t == nil {
+		rd.correcting = false
+		return false
+	}
+	row, _ := strconv.Atoi(strings.Split(rd.young.last, "/")[1])
+	rd.youngNumber(t, max(row, 1), s, "", s.from, s.to)
+	return true
+}
