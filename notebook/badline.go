@@ -31,15 +31,37 @@ func (b *BadLine) Error() string {
 		fmt.Fprintf(&s, "%s: ", b.Where)
 	}
 	fmt.Fprintf(&s, "device %s line %d (id %s): %s", b.Device, b.Seq, b.ID, b.Why)
-	fmt.Fprintf(&s, "\n  found, hash %s:\n    %s", b.Hash, b.Stored)
+	at := parting(b.Stored, b.Other)
+	fmt.Fprintf(&s, "\n  found, hash %s:\n    %s", b.Hash, excerpt(b.Stored, at))
 	if b.Want != (Hash{}) {
 		fmt.Fprintf(&s, "\n  expected by %s: hash %s", b.WantBy, b.Want)
 	}
 	if b.Other != nil {
-		fmt.Fprintf(&s, "\n  in %s:\n    %s", b.OtherBy, b.Other)
+		fmt.Fprintf(&s, "\n  in %s:\n    %s", b.OtherBy, excerpt(b.Other, at))
 	}
-	s.WriteString("\n  take the line from a backup, an export or another device's notebook")
+	s.WriteString("\n  keep this file as it is; restore the last backup or export into a new folder")
 	return s.String()
+}
+
+// parting is the first byte in which two versions of a line differ.
+func parting(a, b []byte) int {
+	i := 0
+	for i < min(len(a), len(b)) && a[i] == b[i] {
+		i++
+	}
+	return i
+}
+
+// excerpt is a line whole, or, where it is long, its beginning and what stands
+// around one byte.
+func excerpt(line []byte, at int) string {
+	const whole, head, around = 800, 240, 120
+	if len(line) <= whole {
+		return string(line)
+	}
+	from := min(max(at-around, head), len(line))
+	to := min(max(at+around, from), len(line))
+	return fmt.Sprintf("%s … byte %d: %s … (%d bytes)", line[:head], from, line[from:to], len(line))
 }
 
 // bad starts a report on l.

@@ -56,6 +56,9 @@ func Restore(r io.Reader, store Store) error {
 	if err != nil {
 		return err
 	}
+	if len(lines) > 0 && len(signed) == 0 {
+		return errors.New("export: the file ends before its devices' signed heads: it was cut off; copy it again")
+	}
 	if err := whole(lines, signed); err != nil {
 		return fmt.Errorf("export: %w", err)
 	}

@@ -102,6 +102,7 @@ func TestRestoreSaysWhere(t *testing.T) {
 		{strings.Join(lines[1:], ""), "line 1 was expected here"},
 		{regexp.MustCompile(`\{"head":.*"seq":3.*\n`).ReplaceAllString(text, ""), "has signed no head"},
 		{strings.Join(append(lines[:5:5], lines[6:]...), ""), "the chain ends here, but its device signed 3 lines"},
+		{regexp.MustCompile(`(?m)^\{"head":.*\n`).ReplaceAllString(text, ""), "the file ends before its devices' signed heads"},
 		{"", "no notebook here yet"},
 	} {
 		err := notebook.Restore(strings.NewReader(c.text), new(notebook.Memory))

@@ -313,17 +313,18 @@ func (m *merging) fault(device DeviceID, err error) {
 
 // firstFault gives the first device's fault, a bad line beside our own version of it.
 func (m *merging) firstFault() error {
-	for _, device := range slices.SortedFunc(maps.Keys(m.faults), DeviceID.compare) {
-		var found *BadLine
-		if err := m.faults[device]; !errors.As(err, &found) {
-			return err
-		}
-		if l, err := m.n.line(device, found.Seq); err == nil {
-			found.Other, found.OtherBy = l.Stored, fmt.Sprintf("this notebook, hash %s", l.Hash)
-		}
-		return found
+	if len(m.faults) == 0 {
+		return nil
 	}
-	return nil
+	device := slices.MinFunc(slices.Collect(maps.Keys(m.faults)), DeviceID.compare)
+	var found *BadLine
+	if !errors.As(m.faults[device], &found) {
+		return m.faults[device]
+	}
+	if l, err := m.n.line(device, found.Seq); err == nil {
+		found.Other, found.OtherBy = l.Stored, fmt.Sprintf("this notebook, hash %s", l.Hash)
+	}
+	return found
 }
 
 // same counts how many lines at the beginning of run are on our chain.

@@ -114,7 +114,7 @@ func (s *scan) body(l *Line) {
 	if s.err != nil {
 		return
 	}
-	value := s.rest
+	var value []byte
 	if l.Format == Format {
 		s.word(`,"body":`)
 		value, _ = bytes.CutSuffix(s.rest, []byte("}"))

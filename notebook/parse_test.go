@@ -157,7 +157,7 @@ func TestNewID(t *testing.T) {
 	if got := id.String(); got[:15] != "017f22e2-79b0-7" || id.Variant() != uuid.RFC4122 {
 		t.Errorf("%s", got)
 	}
-	if newID(Clock{}) == newID(Clock{}) {
+	if a, b := newID(Clock{}), newID(Clock{}); a == b {
 		t.Error("two ids of one time are the same")
 	}
 }

@@ -205,7 +205,7 @@ func southern(half string, datum Datum) (bool, error) {
 	case half == "":
 		return false, errors.New("north or south is missing; write it after the zone, such as 55 south")
 	case half == "S":
-		return false, errors.New("S beside a zone may mean south, or band S in the north; write south or north")
+		return false, errors.New("the S beside a zone may mean south, or band S in the north; write south or north")
 	case strings.Contains("CDEFGHJKLM", half):
 		return true, nil
 	case strings.Contains("NPQRTUVWX", half):

@@ -49,5 +49,5 @@ func (s *Store) refused(vfs string, err error) error {
 		}
 		reading.Close()
 	}
-	return fmt.Errorf("%s: %s has this notebook open for writing; close it there, or open for reading only", s.path, who)
+	return fmt.Errorf("%s: %s has this notebook open for writing; close it there; reading, exporting and backing up work meanwhile", s.path, who)
 }

@@ -60,6 +60,9 @@ func open(vfs, folder string, now time.Time, options ...string) (*Store, error) 
 		return nil, err
 	}
 	s := &Store{path: filepath.Join(folder, File)}
+	if vfs == "" {
+		private(s.path)
+	}
 	if s.lock, err = acquire(vfs, folder); err != nil {
 		return nil, s.refused(vfs, err)
 	}
@@ -71,6 +74,15 @@ func open(vfs, folder string, now time.Time, options ...string) (*Store, error) 
 		return nil, errors.Join(s.trouble(err), s.Close())
 	}
 	return s, nil
+}
+
+// private makes a new notebook's file one that only its owner may read, since
+// it holds exact places; what SQLite puts beside it follows. One that is there
+// is left as it is, and SQLite says what is wrong where none can be made.
+func private(path string) {
+	if f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600); err == nil {
+		f.Close()
+	}
 }
 
 // OpenReading opens the notebook file in folder for reading, also while another

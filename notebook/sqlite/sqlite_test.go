@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -454,5 +455,25 @@ func fillUp(t *testing.T, s *Store, folder string) {
 	after, _, err := reading.Heads()
 	if err != nil || after[n.Device()].Seq != before[n.Device()].Seq+kept {
 		t.Errorf("%d lines acknowledged, chain went from %d to %d: %v", kept, before[n.Device()].Seq, after[n.Device()].Seq, err)
+	}
+}
+
+// A notebook holds exact places: only its owner may read it.
+func TestNotebookIsPrivate(t *testing.T) {
+	t.Parallel()
+	if runtime.GOOS == "windows" {
+		t.Skip("Windows keeps files private by the folder they lie in")
+	}
+	folder := t.TempDir()
+	s, err := Open(folder, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	for _, name := range []string{File, File + "-wal"} {
+		info, err := os.Stat(filepath.Join(folder, name))
+		if err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: %v, %v; want it readable by its owner only", name, info.Mode(), err)
+		}
 	}
 }

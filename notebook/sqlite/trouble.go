@@ -20,7 +20,7 @@ const (
 var advice = map[int]string{
 	busy:     "another program has locked it; close that program and try again",
 	cantOpen: "cannot be opened; look whether the folder is there and may be read and written",
-	readOnly: "the file, its folder or its disk is read-only; allow writing, or open for reading only",
+	readOnly: "the file, its folder or its disk is read-only; allow writing",
 
 	sqlite3.SQLITE_PERM:    "the file may not be used; allow reading and writing it",
 	sqlite3.SQLITE_FULL:    "the disk is full: this was not kept, what was kept before is safe; free some space, then write it again",
@@ -30,7 +30,7 @@ var advice = map[int]string{
 	sqlite3.SQLITE_IOERR:   "the disk does not work properly: this was not kept; copy the folder to another disk",
 }
 
-const damaged = "damaged; keep the file as it is, put the last backup in its place, and merge with the other devices for what came after"
+const damaged = "damaged; keep the file as it is, and restore the last backup or export into a new folder"
 
 // code gives SQLite's primary result code, 0 if err is not SQLite's.
 func code(err error) int {
