@@ -31,6 +31,9 @@ func (rd *reading) condition() bool {
 			return true
 		}
 	}
+	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.word(s.to) == "out" && rd.word(s.to+1) == "of" && rd.saysAnywhere("condition", "bcs", "nick") {
+		return rd.conditionAt(i, i)
+	}
 	if w == "skinny" || w == "bony" || w == "emaciated" || w == "scrawny" {
 		rd.take(Field{At: "signs/condition", Value: "poor"}, i, i+1)
 		return true

@@ -68,6 +68,9 @@ func (rd *reading) partFirst(i int) bool {
 	if id, n := rd.lexID(j, kSide); n > 0 && rd.joined(j+n) {
 		side = id
 		j += n
+		if w := rd.word(j); (w == "hind" || w == "back" || w == "front" || w == "fore" || w == "rear") && rd.lex(j, kPart) <= 1 && rd.lex(j+1, kPart) > 0 {
+			j++
+		}
 	} else if from, before := rd.sideBefore(i); before != "" && rd.toks[from].fate != Taken {
 		side = before
 	}
@@ -76,7 +79,7 @@ func (rd *reading) partFirst(i int) bool {
 		return false
 	}
 	j += n
-	if _, isPouch := rd.valueOf(rd.skip(j), "pouch"); id == "pouch" && isPouch {
+	if id == "pouch" && !rd.woundAt(rd.skip(j)) {
 		return false
 	}
 	if rd.lex(i, kTrait) > 0 && rd.joined(j) && rd.isNumber(j) {
@@ -88,6 +91,15 @@ func (rd *reading) partFirst(i int) bool {
 		j++
 	}
 	return rd.seenAt(i, j)
+}
+
+// woundAt tells whether a sign is a hurt; other words of a pouch are its state.
+func (rd *reading) woundAt(i int) bool {
+	switch id, _ := rd.signAt(i); id {
+	case "wound", "graze", "scab", "scar", "swollen", "swelling", "bleeding", "ulcer", "discharge", "bite":
+		return true
+	}
+	return false
 }
 
 // seenAt reads the sign of the part in hand at token j; the finding began at
@@ -181,6 +193,9 @@ func (rd *reading) signFirst(i int) bool {
 		return false
 	}
 	j := rd.preposition(i + n)
+	if w := rd.word(i + n); w == "is" || w == "'s" || w == "was" || w == "are" || w == "has" {
+		return false
+	}
 	side := ""
 	if id, k := rd.lexID(j, kSide); k > 0 {
 		side = id

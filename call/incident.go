@@ -54,7 +54,7 @@ func (rd *reading) incidentFits(id string, i int) bool {
 }
 
 // bodyParts of a person.
-var bodyParts = wordSet("finger thumb hand wrist arm forearm knuckle palm leg face nose lip cheek ear chin shin index pinky")
+var bodyParts = wordSet("finger thumb hand wrist arm forearm knuckle palm leg face nose lip cheek ear chin shin")
 
 // whereBitten reads the part of the person, and no more: health stays out of
 // the record.

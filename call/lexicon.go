@@ -119,6 +119,7 @@ func (l *lexicon) programme(p *protocol.Protocol) {
 	}
 	for _, f := range p.Findings.Signs {
 		l.all(kFindSign, f.ID, f.ID, f.Name, f.Aliases)
+		l.each(commonFindAlikes[f.ID], func(w string) { l.add(kFindSign, f.ID, w, true) })
 		for _, g := range f.Grades {
 			l.add(kGrade, g, g, false)
 		}

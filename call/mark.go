@@ -120,10 +120,21 @@ func (rd *reading) wholeNumber(base string, i int) bool {
 		return false
 	}
 	text, j := rd.markDigits(i)
-	if len(text) < fullDigits-1 || !rd.bareDigits(i, j) {
+	if len(text) < fullDigits-1 || !rd.bareDigits(i, j) || !rd.singleDigits(i, j) {
 		return false
 	}
 	rd.chipNumber(base, text, false, i, j)
+	return true
+}
+
+// singleDigits tells whether a run was said digit by digit, or written as one.
+func (rd *reading) singleDigits(i, j int) bool {
+	for ; i < j; i++ {
+		num := rd.toks[i].num
+		if num.class > digit && num.class != literal || num.class == literal && strings.Contains(rd.word(i), ".") {
+			return false
+		}
+	}
 	return true
 }
 

@@ -204,6 +204,12 @@ func (rd *reading) answers(s spoken) bool {
 func (rd *reading) sameBreath(s spoken) bool {
 	t := rd.traitAt(rd.last)
 	f, ok := rd.out.Field(rd.last)
+	if ok && (rd.last == atGross || rd.last == atBag) && same(f.Value, s.text()) {
+		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: f.Value, from: s.from, to: s.to})
+		rd.fate(s.from, s.to, Taken, f.At)
+		rd.at = s.to
+		return true
+	}
 	if t == nil || !ok || f.Value == "" {
 		return false
 	}
@@ -397,7 +403,7 @@ func (rd *reading) tellsStory() bool {
 		if rd.toks[i].fate != Taken && (rd.lex(i, kForeign) > 0 && rd.lex(i, kTrait) == 0 && rd.word(i) != "degrees" || rd.lex(i, kChatter) > 0) {
 			return true
 		}
-		if len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && rd.toks[i].fate != Taken {
+		if len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && rd.toks[i].fate != Taken && rd.word(i) != "minus" {
 			return true
 		}
 	}

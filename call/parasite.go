@@ -376,6 +376,11 @@ func (rd *reading) amountItem(i int) int {
 		return rd.span(i, i+1)
 	}
 	j, atLeast := i, false
+	if rd.word(j) == "between" || rd.word(j) == "from" {
+		if k := rd.betweenTwo(j); k > j {
+			return rd.span(i, k)
+		}
+	}
 	for _, w := range []string{"more than", "over", "at least", "upwards of"} {
 		if rd.says(i, w) {
 			j, atLeast = i+len(strings.Fields(w)), true
@@ -409,6 +414,22 @@ func (rd *reading) amountItem(i int) int {
 	}
 	rd.row.count, rd.row.roughly = &n, s.rough
 	return rd.span(i, s.to)
+}
+
+// betweenTwo reads "between six and ten" and gives the token behind it.
+func (rd *reading) betweenTwo(i int) int {
+	low, ok := rd.number(i + 1)
+	if w := rd.word(low.to); !ok || !rd.isNumber(i+1) || w != "and" && w != "to" {
+		return i
+	}
+	high, ok := rd.number(low.to + 1)
+	l, wholeLow := low.whole()
+	h, wholeHigh := high.whole()
+	if !ok || !rd.isNumber(low.to+1) || !wholeLow || !wholeHigh || l >= h {
+		return i
+	}
+	rd.row.low, rd.row.high = &l, &h
+	return high.to
 }
 
 // amount takes a word for a count or a class.

@@ -70,6 +70,15 @@ func (rd *reading) lineEvent(i int) bool {
 	if line == "" && !traps {
 		return false
 	}
+	if rd.denied(i) || rd.word(i-1) == "no" {
+		if line == "" || id != "set" {
+			return false
+		}
+		rd.put(Field{At: "line/name", Value: line}, from, to)
+		rd.take(Field{At: "line/outcome", Value: "not set"}, from, to)
+		rd.line = true
+		return true
+	}
 	end := i + n
 	for end < to && rd.word(end) != "at" {
 		end++

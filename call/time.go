@@ -186,7 +186,7 @@ func pastText(from, to, h, minutes int) (string, int) {
 func (rd *reading) timer(i int) bool {
 	for _, p := range []struct{ words, at string }{
 		{"give her", "timer"}, {"give him", "timer"}, {"give it", "timer"}, {"timer for", "timer"}, {"set a timer for", "timer"}, {"check again in", "timer"}, {"check her in", "timer"}, {"check him in", "timer"}, {"look again in", "timer"}, {"timer", "timer"}, {"check in", "timer"}, {"check back in", "timer"}, {"recheck in", "timer"}, {"another", "timer"},
-		{"handling time", "handling"}, {"handling", "handling"}, {"handled for", "handling"}, {"processing time", "handling"}, {"processed in", "handling"}, {"in the hand", "handling"}, {"in hand for", "handling"}, {"in hand", "handling"}, {"total handling", "handling"}, {"in the bag for", "handling"}, {"processing took", "handling"}, {"processing done in", "handling"}, {"worked up in", "handling"}, {"all done in", "handling"}, {"handled in", "handling"},
+		{"handling time", "handling"}, {"handling took", "handling"}, {"handling", "handling"}, {"handled for", "handling"}, {"processing time", "handling"}, {"processed in", "handling"}, {"in the hand", "handling"}, {"in hand for", "handling"}, {"in hand", "handling"}, {"total handling", "handling"}, {"in the bag for", "handling"}, {"processing took", "handling"}, {"processing done in", "handling"}, {"worked up in", "handling"}, {"all done in", "handling"}, {"handled in", "handling"},
 	} {
 		if !rd.says(i, p.words) {
 			continue

@@ -123,10 +123,10 @@ func (rd *reading) shutEmpty(row string, i int) bool {
 		return false
 	}
 	id, n := rd.lexID(j+1, kOutcome)
-	if n == 0 || id != "empty" {
+	if n == 0 || id != "empty" && id != "capture" {
 		return false
 	}
-	rd.take(Field{At: row + "/outcome", Value: "sprung"}, i, j+1+n)
+	rd.take(Field{At: row + "/outcome", Value: map[string]string{"empty": "sprung", "capture": "capture"}[id]}, i, j+1+n)
 	return true
 }
 
@@ -273,7 +273,7 @@ func (rd *reading) looseOutcome(i int) bool {
 	}
 	switch id {
 	case "escaped":
-		if !rd.breaks(i) && !slices.Contains([]string{"it", "she", "he", "one", "animal", "they", "and", "has", "'s"}, rd.word(i-1)) && rd.toks[i-1].fate != Taken || rd.word(i) == "bolted" || rd.topic == tRelease {
+		if !rd.breaks(i) && !slices.Contains([]string{"it", "she", "he", "one", "animal", "they", "and", "has", "'s"}, rd.word(i-1)) && rd.toks[i-1].fate != Taken || rd.word(i) == "bolted" && !rd.saysAnywhere("before") || rd.topic == tRelease {
 			return false
 		}
 	case "dead":

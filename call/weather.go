@@ -72,6 +72,9 @@ func (rd *reading) temperature(i int) bool {
 			to++
 		}
 	}
+	if sign == "-" && rd.spokenOf(kWeather) {
+		degrees = true
+	}
 	if !degrees && !named || !named && rd.tellsStory() {
 		return false
 	}

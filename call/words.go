@@ -10,7 +10,7 @@ var common = map[kind]string{
 		both: both, both sides, each, either, left and right, l and r`,
 	kConvention: `
 		without claw: no claw, no claws, without claw, without claws, without the claw, without the claws, without nail, without the nail, no nail, minus claw, minus the claw, claw off, short, less claw, excluding claw, excluding the claw, not including claw, to the pad, without
-		with claw: with claw, with claws, with the claw, with the claws, including claw, including the claw, including claws, incl claw, with nail, with the nail, claw and all, plus claw, to the claw tip, long, with`,
+		with claw: with claw, with claws, with the claw, with the claws, claw included, claws included, claw incl, including claw, including the claw, including claws, incl claw, with nail, with the nail, claw and all, plus claw, to the claw tip, long, with`,
 	kUnit: `
 		mm: mm, mil, mils, mill, mills, millimetre, millimetres, millimeter, millimeters
 		cm: cm, centimetres, centimetre, centimeters
@@ -24,7 +24,7 @@ var common = map[kind]string{
 		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, she, he, from notch, from the notch, notch to tip, to tip, to the tip, from base, base to tip, from the base, crest to nose, to nose, to the nose, heel to toe, to the toe pad, crest to nose pad, back of the head to nose, occiput to nose, tip to base, with the tape, with the callipers, with calipers, on the callipers, on the ruler, on the tape, has, has a, have, a`,
 	kCorrect: `
 		no: no, nope, nah, no no, no no no
-		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore that last one, ignore the last one, ignore that last, scrap the last one, scrap that last one, strike the last one, strike that last one, cancel the last one, cancel that last one, delete the last one, forget the last one, forget that last one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, no scrap that, no strike that
+		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore that last one, ignore the last one, ignore that last, scrap the last one, scrap that last one, strike the last one, strike that last one, cancel the last one, cancel that last one, delete the last one, forget the last one, forget that last one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, undo, no scrap that, no strike that
 		make: make that, make it, sorry, hang on, i meant, i mean, correction, go back, actually, rather, should be, i misread, misread, i misread it, wrong, that's wrong, oops, my mistake, my bad, beg your pardon, pardon, that should be, should say, it's actually, read it wrong, let me correct that, whoops, try that again, back up, correct that to
 		wait: wait, wait no, no wait, hold on, hang on a sec, hang about, hang on no`,
 	kConfirm: `
@@ -37,7 +37,7 @@ var common = map[kind]string{
 		leave it: leave it, leave, leave that, leave it there, leave it as is, leave it as it is, leave that as is, keep it, keep that, let it stand, leave that one, it stands
 		again: i'll do it again, do it again, i'll do that again, do that again, redo, redo it, redo that, remeasure, re measure, i'll redo it, i'll redo the, measure it again, measure that again, start again, i'll start again, let me do that again, let me redo that, leave the, i'll get it again, have another go, i'll have another go, scrap the, scratch the, strike the, delete the, ignore the, scrub the, redo the, remeasure the, re measure the, do the, i'll remeasure, i'll re measure, i'll remeasure it, i'll re measure it, try again, i'll try again, try that again, do over, one more go`,
 	kQuery: `
-		query: say again, repeat, what was, what's, what is, what did i say for, what did you get for, what did we get for, what have you got for, what have we got for, read back, read me, say that again, repeat that, come again, did you get, have you got, have we got, have we done, did we do, did i give you, did i say, read that back, remind me, can you repeat, what did i call for, what did we have for, what do you have for, give me back, did we get`,
+		query: say again, repeat, what was, what's, what is, what did i say for, what did you get for, what did we get for, what have you got for, what have we got for, read back, read me, say that again, repeat that, come again, did you get, have you got, have we got, have we done, did we do, did i give you, did i say, read that back, remind me, can you repeat, what did i call for, what did we have for, what do you have for, give me back, did we get, how long was, how long is, how heavy was, how heavy is, how big was, what did i say, what did we say, what did you have for`,
 	kSwap: `
 		swap: swap those, swap them, swap, swap those two, swap these, swap around, other way round, other way around, wrong way round, wrong way around, vice versa, those are the wrong way round, those are swapped, i swapped those, got those backwards, flip those, switch those, switch them, switch those two`,
 	kAgain: `
@@ -51,15 +51,15 @@ var common = map[kind]string{
 		tip_missing: tip missing, tip gone, tip lost, tip off, lost the tip, missing the tip, missing its tip, no tip, tip's gone
 		animal_stress: stressed, she was done, he was done, she's done, he's done, stressed out, too stressed, had enough, she's had enough, he's had enough, panting, kicking too much, wriggling, too wriggly, struggling, kicking, won't hold still, fighting, too feisty
 		escaped: got away, escaped, jumped, took off
-		same_session: done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night, already done
+		same_session: done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night
 		too_cold: too cold, cold
-		already_sampled: already has one, already biopsied, got one already, has one already, already sampled, done before, already taken, taken already, already got one, have one already
+		already_sampled: already done, already has one, already biopsied, got one already, has one already, already sampled, done before, already taken, taken already, already got one, have one already
 		too_small: too small, too little, tiny
 		no_time: no time, out of time, in a hurry, running late`,
 	kSex: `
 		female: female, girl, doe, lady, fem, ♀
 		male: male, boy, buck, fella, bloke, ♂
-		not told: sex unknown, unknown sex, don't know the sex, didn't sex it, couldn't sex it, couldn't sex, can't sex, can't sex it, unsexed, didn't get the sex, not sexed, sex not known, couldn't tell the sex, can't tell the sex, sex unsure, didn't see the sex, no idea of the sex, no idea what sex, couldn't tell what sex, sex not determined, sex indeterminate`,
+		not told: sex unknown, unknown sex, don't know the sex, didn't sex it, couldn't sex it, couldn't sex, can't sex, can't sex it, unsexed, didn't get the sex, not sexed, sex not known, couldn't tell the sex, can't tell the sex, sex not checked, sex unsure, didn't see the sex, no idea of the sex, no idea what sex, couldn't tell what sex, sex not determined, sex indeterminate`,
 	kStatus: `
 		new: new animal, brand new, new, new one, first timer, first capture, first time caught, unmarked animal, never been caught, clean skin, cleanskin, not caught before, new individual
 		recapture: recap, recapture, recaptured, re cap, been here before, old friend, known animal, caught before, marked already
@@ -242,6 +242,9 @@ var commonAlikes = map[string]string{
 	"testis":     "test is, testees, test ease, testies, test this",
 	"crown-rump": "ground rump, crown rub, crown romp, ground rub, crown rum, brown rump, crown ramp",
 }
+
+// commonFindAlikes are findings as a transcriber may write them.
+var commonFindAlikes = map[string]string{"tick": "tics, kicks, tix, ticket", "flea": "flees, flee", "louse": "lies"}
 
 // commonSigns are further words for signs by the usual ids.
 var commonSigns = map[string]string{

@@ -35,7 +35,7 @@ func (rd *reading) youngCount(i int) bool {
 	switch s, ok := rd.number(i); {
 	case ok && rd.isNumber(i):
 		whole, isWhole := s.whole()
-		if !isWhole || whole > 14 || !rd.joined(s.to) {
+		if !isWhole || whole > 14 || !rd.joined(s.to) && rd.topic != tPouch {
 			return false
 		}
 		n, j = whole, s.to
@@ -59,6 +59,9 @@ func (rd *reading) youngCount(i int) bool {
 	}
 	if n > 0 && rd.joined(j) && rd.inPouch(n, i, j) {
 		return true
+	}
+	if w := rd.word(i - 1); n > 0 && rd.topic == tPouch && (w == "has" || w == "got" || w == "holds") && rd.breaks(j) {
+		return rd.putCount(n, i, j)
 	}
 	k := j
 	for rd.joined(k) {

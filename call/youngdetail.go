@@ -22,6 +22,13 @@ func (rd *reading) youngDetail(i int) bool {
 		rd.at = i + 1
 		return true
 	}
+	if rd.word(i) == "on" && rd.word(i+1) == "the" {
+		_, p := rd.teatPosition(i + 2)
+		if k := rd.isTeat(i + 2 + p); k > 0 && p > 0 {
+			rd.youngWord("attached", i, i+2+p+k)
+			return true
+		}
+	}
 	id, n := rd.lexID(i, kYoungWord)
 	if n == 0 {
 		id, n = rd.youngSign(i)
