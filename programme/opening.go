@@ -3,6 +3,7 @@ package programme
 import (
 	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"dawnround/notebook"
 	"dawnround/register"
@@ -18,6 +19,7 @@ type Opening struct {
 	taken    chan []*register.Entry
 	readers  sync.WaitGroup
 	taker    sync.WaitGroup
+	fault    atomic.Pointer[any] // the first panic, to be told by Done
 }
 
 // together is how many lines are handed over at a time.
@@ -33,20 +35,33 @@ func Begin() *Opening {
 	for range runtime.NumCPU() {
 		o.readers.Go(func() {
 			for lines := range o.read {
-				entries := make([]*register.Entry, len(lines))
-				for i, l := range lines {
-					entries[i] = register.ReadLine(l)
-				}
-				o.taken <- entries
+				o.guard(func() {
+					entries := make([]*register.Entry, len(lines))
+					for i, l := range lines {
+						entries[i] = register.ReadLine(l)
+					}
+					o.taken <- entries
+				})
 			}
 		})
 	}
 	o.taker.Go(func() {
 		for entries := range o.taken {
-			o.register.Add(entries...)
+			o.guard(func() { o.register.Add(entries...) })
 		}
 	})
 	return o
+}
+
+// guard keeps a mistake of ours from ending the program where nobody can tell
+// the person what happened.
+func (o *Opening) guard(work func()) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			o.fault.CompareAndSwap(nil, &fault)
+		}
+	}()
+	work()
 }
 
 // Line takes one line, from one goroutine.
@@ -64,6 +79,9 @@ func (o *Opening) Done(n *notebook.Notebook) *Programme {
 	o.readers.Wait()
 	close(o.taken)
 	o.taker.Wait()
+	if fault := o.fault.Load(); fault != nil {
+		panic(*fault)
+	}
 	o.register.Apply()
 	return &Programme{notebook: n, register: o.register}
 }

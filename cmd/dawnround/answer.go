@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"text/tabwriter"
 
 	"dawnround/answer"
@@ -14,9 +15,18 @@ import (
 
 func (c *call) answer() error {
 	site := c.flags.String("site", "", "the site's code")
-	species := c.flags.String("species", "", "the species' code")
+	species := c.flags.String("species", "", "the species' code, for known-alive")
+	c.table()
 	if err := c.parse(1, 1); err != nil {
 		return err
+	}
+	switch {
+	case c.args[0] != "known-alive" && c.args[0] != "effort":
+		return errUsage{fmt.Sprintf("%q is no question known here; write known-alive or effort", c.args[0])}
+	case *site == "":
+		return errUsage{"--site SITE is missing; the site's code"}
+	case *species == "" && c.args[0] == "known-alive":
+		return errUsage{"--species SPECIES is missing; the species' code"}
 	}
 	p, done, err := c.read()
 	if err != nil {
@@ -31,16 +41,17 @@ func (c *call) answerFrom(r *register.Register, site, species string) error {
 	if _, ok := r.Site(site); !ok {
 		return siteUnknown(r, site)
 	}
-	switch c.args[0] {
-	case "known-alive":
-		if _, ok := r.Protocol().Sheet(species); !ok {
-			return fmt.Errorf("--species %q: not on a species sheet of this programme; dawnround protocol show lists them", species)
-		}
-		return c.knownAlive(answer.KnownAlive(r, site, species))
-	case "effort":
+	if c.args[0] == "effort" {
 		return c.effort(answer.Effort(r, site))
 	}
-	return errUsage{fmt.Sprintf("%q is no question known here; write known-alive or effort", c.args[0])}
+	if _, ok := r.Protocol().Sheet(species); !ok {
+		var codes []string
+		for _, s := range r.Protocol().Species {
+			codes = append(codes, s.Code)
+		}
+		return hinted{fmt.Errorf("--species %q: not on a species sheet of this programme", species), "its species are " + strings.Join(codes, ", ")}
+	}
+	return c.knownAlive(answer.KnownAlive(r, site, species))
 }
 
 func siteUnknown(r *register.Register, site string) error {
@@ -49,7 +60,11 @@ func siteUnknown(r *register.Register, site string) error {
 	if len(sites) == 0 {
 		return hinted{err, "the programme has no sites yet; add them on its page, or in the protocol's seeds"}
 	}
-	return hinted{err, "its sites are " + sites[0].Site + " to " + sites[len(sites)-1].Site + ", by code"}
+	var codes []string
+	for _, s := range sites {
+		codes = append(codes, s.Site)
+	}
+	return hinted{err, "its sites are " + strings.Join(codes, ", ")}
 }
 
 func (c *call) knownAlive(a answer.Alive) error {
@@ -57,22 +72,25 @@ func (c *call) knownAlive(a answer.Alive) error {
 	for i, t := range a.Trips {
 		rows[i] = []string{t.Trip, strconv.Itoa(t.Caught), strconv.Itoa(t.KnownAlive)}
 	}
-	return c.table(a.Trips, []string{"trip", "caught", "known_alive"}, rows,
+	return c.rows(a.Trips, []string{"trip", "caught", "known_alive"}, rows,
 		fmt.Sprintf("%s at %s, animals known to be alive (a count, not an estimate; the last trips still fill up). State %s.", a.Species, a.Site, a.State), a.LeftOut)
 }
 
 func (c *call) effort(t answer.Trapping) error {
 	rows := make([][]string, len(t.Trips))
 	for i, n := range t.Trips {
-		rows[i] = []string{n.Trip, strconv.Itoa(n.TrapNights)}
+		rows[i] = []string{n.Trip, strconv.Itoa(n.TrapNights), ""}
+		if corrected, ok := n.Corrected(); ok {
+			rows[i][2] = strconv.FormatFloat(corrected, 'f', -1, 64)
+		}
 	}
-	return c.table(t.Trips, []string{"trip", "trap_nights"}, rows,
-		fmt.Sprintf("trap nights at %s. State %s.", t.Site, t.State), t.LeftOut)
+	return c.rows(t.Trips, []string{"trip", "trap_nights", "corrected"}, rows,
+		fmt.Sprintf("trap nights at %s; corrected: less half a night for each trap sprung by anything, where single traps were written. State %s.", t.Site, t.State), t.LeftOut)
 }
 
-// table prints an answer: JSON and CSV hold its rows; a person also reads what
+// rows prints an answer: JSON and CSV hold its rows; a person also reads what
 // it rests on and what was left out.
-func (c *call) table(rows any, header []string, cells [][]string, says string, left []answer.LeftOut) error {
+func (c *call) rows(rows any, header []string, cells [][]string, says string, left []answer.LeftOut) error {
 	if c.csv {
 		w := csv.NewWriter(c.stdout)
 		return errors.Join(w.Write(header), w.WriteAll(cells))
@@ -90,8 +108,16 @@ func (c *call) table(rows any, header []string, cells [][]string, says string, l
 			return err
 		}
 		for _, l := range left {
-			fmt.Fprintf(w, "left out: %s\n", l)
+			fmt.Fprintf(w, "left out: %s (%s)\n", l.Why, howMany(l))
 		}
 		return nil
 	})
+}
+
+// howMany counts what was left out for one reason.
+func howMany(l answer.LeftOut) string {
+	if len(l.Trips) > 0 {
+		return plural(len(l.Trips), "trip")
+	}
+	return plural(len(l.Captures), "capture")
 }

@@ -105,6 +105,9 @@ func (i imported) person() func(io.Writer) error {
 		}
 		fmt.Fprintf(b, "%s: %d entered, %d entered and flagged, %d set aside, %d already there\n",
 			plural(i.Rows, "row"), i.Entered, i.Flagged, i.SetAside, i.AlreadyThere)
+		if i.Corrected > 0 {
+			fmt.Fprintf(b, "%s of those entered had changed and became corrections\n", plural(i.Corrected, "row"))
+		}
 		for _, reason := range slices.SortedFunc(maps.Keys(i.Reasons), i.moreOften) {
 			fmt.Fprintf(b, "%8d  %s\n", i.Reasons[reason], reason)
 		}

@@ -100,13 +100,12 @@ func (c *call) restore() error {
 	if _, err := os.Stat(filepath.Join(c.dir, sqlite.File)); err == nil {
 		return fmt.Errorf("%s already holds a notebook; restore into another folder", c.dir)
 	}
-	lines, err := c.readFile(c.args[0])
+	lines, err := c.exported(c.args[0])
 	if err != nil {
 		return err
 	}
 	// Into memory first, so that a bad file leaves no folder behind.
-	memory := &notebook.Memory{}
-	if err := notebook.Restore(bytes.NewReader(lines), memory); err != nil {
+	if err := notebook.Restore(bytes.NewReader(lines), &notebook.Memory{}); err != nil {
 		return fmt.Errorf("%s: %w", c.args[0], err)
 	}
 	if err := os.MkdirAll(c.dir, 0o755); err != nil {
@@ -125,6 +124,22 @@ func (c *call) restore() error {
 	}
 	v := verifiedOf(filepath.Join(c.dir, sqlite.File), report)
 	return c.print(v, v.person("restored into"))
+}
+
+// exported is an export's lines, or those of a backup as an export has them.
+func (c *call) exported(name string) ([]byte, error) {
+	lines, err := c.readFile(name)
+	if err != nil || !bytes.HasPrefix(lines, []byte("SQLite format 3\x00")) {
+		return lines, err
+	}
+	store, err := sqlite.OpenBackup(name)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	var out bytes.Buffer
+	err = notebook.Export(&out, store)
+	return out.Bytes(), err
 }
 
 // exportLines gives the lines out as they are stored.

@@ -30,7 +30,7 @@ func verbs() []verb {
 		{"link", "", "print another link for a browser, while it is served", (*call).link},
 		{"import", "FILE --as MAPPING.yaml", "enter a table, row by row", (*call).importTable},
 		{"export", "[lines|captures|animals|checks]", "give everything out: the lines, or a table with its dictionary", (*call).export},
-		{"restore", "FILE", "make a notebook from exported lines", (*call).restore},
+		{"restore", "FILE", "make a notebook from an export or a backup", (*call).restore},
 		{"backup", "FILE", "copy the notebook into one verified file, also while it is served", (*call).backup},
 		{"verify", "", "read every line and name the first bad one", (*call).verify},
 		{"animal", "MARK|TAIL|ID", "the life of one animal", (*call).animal},
@@ -105,10 +105,12 @@ func (c *call) run(args []string) error {
 	c.flags = flag.NewFlagSet(c.verb.name, flag.ContinueOnError)
 	c.flags.SetOutput(io.Discard)
 	c.flags.BoolVar(&c.json, "json", false, "print JSON")
-	c.flags.BoolVar(&c.csv, "csv", false, "print a table as CSV")
 	c.flags.StringVar(&c.who, "who", "", "initials of who acts; stated, not proven")
 	return c.verb.do(c)
 }
+
+// table lets the result, a table, be printed as CSV too.
+func (c *call) table() { c.flags.BoolVar(&c.csv, "csv", false, "print the table as CSV") }
 
 // parse reads the flags, wherever they stand, and wants so many words beside
 // them (at most, when least is smaller).
@@ -117,7 +119,7 @@ func (c *call) parse(least, most int) error {
 		if err := c.flags.Parse(rest); errors.Is(err, flag.ErrHelp) {
 			return c.usage()
 		} else if err != nil {
-			return errUsage{err.Error()}
+			return errUsage{fmt.Sprintf("%s: dawnround %s --help lists what there is", strings.Replace(err.Error(), "flag provided but not defined: -", "there is no --", 1), c.verb.name)}
 		}
 		if rest = c.flags.Args(); len(rest) == 0 {
 			break
@@ -125,6 +127,8 @@ func (c *call) parse(least, most int) error {
 		c.args, rest = append(c.args, rest[0]), rest[1:]
 	}
 	switch {
+	case c.json && c.csv:
+		return errUsage{"--json and --csv cannot both be printed; choose one"}
 	case len(c.args) < least:
 		return errUsage{fmt.Sprintf("something is missing: dawnround %s %s", c.verb.name, c.verb.args)}
 	case len(c.args) > most:
