@@ -68,15 +68,6 @@ func called(t *protocol.Trait, key string) string {
 	return name
 }
 
-// counts is the reading that counts: the last of those made at one handling,
-// so that measuring again answers a flag.
-func counts(r record.Reading) record.Quantity {
-	if n := len(r.Again); n > 0 {
-		return r.Again[n-1]
-	}
-	return r.Quantity
-}
-
 // A pair is one measure now and as it was last read in the same way.
 type pair struct {
 	key      string
@@ -104,7 +95,7 @@ func (k *card) pairs(of func(*protocol.Trait) bool) []pair {
 		if then == nil {
 			continue
 		}
-		p := pair{key: key, trait: t, was: counts(then.Handled.Measures[key]), now: counts(now), then: then}
+		p := pair{key: key, trait: t, was: then.Handled.Measures[key].Counts(), now: now.Counts(), then: then}
 		if p.limit = k.limit(t); p.limit.milli > 0 {
 			out = append(out, p)
 		}
@@ -186,7 +177,7 @@ func leftAndRight(k *card) []found {
 		if side != "right" || !ok || !t.Bone || t.Unit != "mm" || !sound(right) || !sound(left) || convention(t, right) != convention(t, left) {
 			continue
 		}
-		l, r := counts(left), counts(right)
+		l, r := left.Counts(), right.Counts()
 		if apart := r.Milli - l.Milli; max(apart, -apart) > sidesMilli {
 			out = append(out, found{
 				field:    "measures/" + key,
@@ -210,14 +201,14 @@ func testisHalf(k *card) []found {
 		}
 		var longest *register.Capture
 		for _, c := range k.before {
-			if was := handled(c).Measures[key]; k.adult(c) && sound(was) && (longest == nil || counts(was).Milli > counts(longest.Handled.Measures[key]).Milli) {
+			if was := handled(c).Measures[key]; k.adult(c) && sound(was) && (longest == nil || was.Counts().Milli > longest.Handled.Measures[key].Counts().Milli) {
 				longest = c
 			}
 		}
 		if longest == nil {
 			continue
 		}
-		was, is := counts(longest.Handled.Measures[key]), counts(now)
+		was, is := longest.Handled.Measures[key].Counts(), now.Counts()
 		if float64(is.Milli) < testisShare*float64(was.Milli) {
 			out = append(out, found{
 				field:    "measures/" + key,

@@ -127,8 +127,8 @@ func (t *telling) sizes(u *usual, sheet *protocol.Sheet, c *register.Capture, ha
 func lengthOf(h *record.Handled, t *protocol.Trait) (float64, bool) {
 	for _, key := range [3]string{t.ID, t.ID + ".right", t.ID + ".left"} {
 		r, ok := h.Measures[key]
-		if ok && sound(r) && counts(r).Milli > 0 && t.Of != protocol.OfYoung && convention(t, r) == t.Convention {
-			return counts(r).Value(), true
+		if ok && sound(r) && r.Counts().Milli > 0 && t.Of != protocol.OfYoung && convention(t, r) == t.Convention {
+			return r.Counts().Value(), true
 		}
 	}
 	return 0, false

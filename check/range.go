@@ -49,7 +49,7 @@ func (k *card) ranges(beyond bool) []found {
 	for _, key := range sortedKeys(k.h.Measures) {
 		r := k.h.Measures[key]
 		if t, ok := k.trait(key); ok && t.ID != protocol.Mass && r.Is() == record.Seen {
-			add("measures/"+key, called(t, key), t.Unit, counts(r), k.rangesOf(t.ID))
+			add("measures/"+key, called(t, key), t.Unit, r.Counts(), k.rangesOf(t.ID))
 		}
 	}
 	for i, y := range k.h.Young {
@@ -57,7 +57,7 @@ func (k *card) ranges(beyond bool) []found {
 			r := y.Measures[key]
 			id, _, _ := strings.Cut(key, ".")
 			if t, ok := k.sheet.YoungTrait(id); ok && r.Is() == record.Seen {
-				add(youngField(i), "young's "+called(t, key), t.Unit, counts(r), k.youngRanges(t, y.Sex))
+				add(youngField(i), "young's "+called(t, key), t.Unit, r.Counts(), k.youngRanges(t, y.Sex))
 			}
 		}
 	}

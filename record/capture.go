@@ -115,7 +115,7 @@ func (w *Weighing) NetMilli() (int64, bool) {
 }
 
 // MassMilli is the net mass of the animal in thousandths of a gram, from the
-// weighing or from a reading of the trait "mass".
+// weighing or from the reading of the trait "mass" that counts.
 func (h *Handled) MassMilli() (int64, bool) {
 	if h == nil {
 		return 0, false
@@ -124,7 +124,7 @@ func (h *Handled) MassMilli() (int64, bool) {
 		return net, true
 	}
 	r, ok := h.Measures["mass"]
-	return r.Milli, ok && r.Is() == Seen
+	return r.Counts().Milli, ok && r.Is() == Seen
 }
 
 // Released is how it left the hand.

@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -73,6 +74,100 @@ func (r Reading) Is() State {
 		return Seen
 	}
 	return r.State
+}
+
+// Counts is the quantity that counts: the last of those read at one handling,
+// since measuring again is how a doubt is answered.
+func (r Reading) Counts() Quantity {
+	if n := len(r.Again); n > 0 {
+		return r.Again[n-1]
+	}
+	return r.Quantity
+}
+
+// String writes a reading as [ParseReading] reads it. The convention is not
+// part of it.
+func (r Reading) String() string {
+	if r.Is() != Seen {
+		if r.Why == "" {
+			return string(r.State)
+		}
+		return string(r.State) + ": " + r.Why
+	}
+	out := r.Typed
+	if r.Roughly {
+		out = "~" + out
+	}
+	for _, q := range r.Again {
+		out += " " + q.Typed
+	}
+	if r.Damaged {
+		out += " damaged"
+	}
+	return out
+}
+
+// ParseReading reads a measure as it is typed: "61.8", "61.8 61.6" (measured
+// again), "~61" (roughly), "61.8 damaged", "none seen", "not checked: too
+// cold", "nc too cold".
+func ParseReading(typed string) (Reading, error) {
+	typed = strings.TrimSpace(typed)
+	if state, why, ok := ParseState(typed); ok {
+		return Reading{State: state, Why: why}, nil
+	}
+	var r Reading
+	for i, word := range r.numbers(typed) {
+		q, err := ParseQuantity(word)
+		if err != nil {
+			return Reading{}, err
+		}
+		if i == 0 {
+			r.Quantity = q
+		} else {
+			r.Again = append(r.Again, q)
+		}
+	}
+	if r.Typed == "" {
+		return Reading{}, fmt.Errorf("%q: not a number; write it like 61.8, or nc and why it was not checked", typed)
+	}
+	return r, nil
+}
+
+// numbers are the numbers of a reading; what is said about them is set.
+func (r *Reading) numbers(typed string) []string {
+	var numbers []string
+	for _, word := range strings.Fields(typed) {
+		switch bare := strings.TrimRight(strings.TrimLeft(word, "~"), "?"); {
+		case strings.EqualFold(word, "damaged"):
+			r.Damaged = true
+		case strings.EqualFold(word, "mm") || strings.EqualFold(word, "g"):
+		case bare != word:
+			r.Roughly = true
+			if bare != "" {
+				numbers = append(numbers, bare)
+			}
+		default:
+			numbers = append(numbers, word)
+		}
+	}
+	return numbers
+}
+
+// ParseState reads the states that are no value: "none seen" and "nc", not
+// checked, with the reason after it.
+func ParseState(typed string) (state State, why string, ok bool) {
+	if slices.Contains([]string{"none", "none seen", "no"}, strings.ToLower(typed)) {
+		return NoneSeen, "", true
+	}
+	for _, word := range []string{"not checked", "n/c", "nc"} {
+		if len(typed) < len(word) || !strings.EqualFold(typed[:len(word)], word) {
+			continue
+		}
+		if rest := typed[len(word):]; rest == "" || strings.ContainsAny(rest[:1], " :,;") {
+			return NotChecked, strings.Trim(rest, " :,;"), true
+		}
+	}
+	return "", "", false
 }
 
 // Sign is one observed state in words: pouch, teats, testes, lactating.
