@@ -48,6 +48,12 @@ type scene struct {
 	teats   int
 }
 
+// Given reads the scene before a phrase, written in JSON as given.md has it.
+func Given(text string) (call.Given, error) {
+	s, err := readScene(text)
+	return s.given, err
+}
+
 // readScene reads the column "given". Adult is the age class unless it says
 // another.
 func readScene(text string) (scene, error) {
