@@ -95,7 +95,7 @@ func (w words) measured(c *register.Capture, key string, row CaptureRow) []Measu
 	if r.Damaged {
 		why = "damaged"
 	}
-	return append(out, Measured{c.ID(), c.At.Night, r.Value(), why})
+	return append(out, Measured{c.ID(), c.At.Night, r.Counts().Value(), why})
 }
 
 // wasMeasured is the value that a correction replaced.
@@ -103,14 +103,14 @@ func wasMeasured(b record.Correction, pointer, key string) (float64, bool) {
 	if b.Field == pointer {
 		var r record.Reading
 		err := json.Unmarshal(b.Was, &r)
-		return r.Value(), err == nil && r.Is() == record.Seen
+		return r.Counts().Value(), err == nil && r.Is() == record.Seen
 	}
 	var h record.Handled
 	if err := json.Unmarshal(b.Was, &h); err != nil {
 		return 0, false
 	}
 	r := h.Measures[key]
-	return r.Value(), r.Is() == record.Seen
+	return r.Counts().Value(), r.Is() == record.Seen
 }
 
 // doubt is the open flag that a value bears, "" where there is none.

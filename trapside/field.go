@@ -3,7 +3,6 @@ package trapside
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -92,26 +91,9 @@ func readSex(typed string) (record.Sex, error) {
 	return sex, nil
 }
 
-// readState reads the states that are no value: "none seen" and "nc", not
-// checked, with the reason after it.
-func readState(typed string) (state record.State, why string, ok bool) {
-	lower := strings.ToLower(typed)
-	if slices.Contains([]string{"none", "none seen", "no"}, lower) {
-		return record.NoneSeen, "", true
-	}
-	for _, word := range []string{"not checked", "n/c", "nc"} {
-		rest, found := strings.CutPrefix(lower, word)
-		if found && (rest == "" || strings.ContainsAny(rest[:1], " :,;")) {
-			return record.NotChecked, strings.TrimLeft(typed[len(word):], " :,;"), true
-		}
-	}
-	return "", "", false
-}
-
-// putReading reads "61.8", "61.8 61.6" (measured again), "~61" (roughly), "61.8
-// damaged", "none seen", "nc too cold".
+// putReading reads one measure as [record.ParseReading] does.
 func putReading(into *map[string]record.Reading, trait, typed string) error {
-	r, err := readReading(typed)
+	r, err := record.ParseReading(typed)
 	if err != nil {
 		return err
 	}
@@ -122,53 +104,11 @@ func putReading(into *map[string]record.Reading, trait, typed string) error {
 	return nil
 }
 
-func readReading(typed string) (record.Reading, error) {
-	if state, why, ok := readState(typed); ok {
-		return record.Reading{State: state, Why: why}, nil
-	}
-	var r record.Reading
-	for i, word := range readingWords(&r, typed) {
-		q, err := record.ParseQuantity(word)
-		if err != nil {
-			return record.Reading{}, err
-		}
-		if i == 0 {
-			r.Quantity = q
-		} else {
-			r.Again = append(r.Again, q)
-		}
-	}
-	if r.Typed == "" {
-		return record.Reading{}, fmt.Errorf("%q: not a number; write it like 61.8, or nc and why it was not checked", typed)
-	}
-	return r, nil
-}
-
-// readingWords are the numbers of a reading; what is said about them is set.
-func readingWords(r *record.Reading, typed string) []string {
-	var numbers []string
-	for _, word := range strings.Fields(typed) {
-		switch bare := strings.TrimRight(strings.TrimLeft(word, "~"), "?"); {
-		case strings.EqualFold(word, "damaged"):
-			r.Damaged = true
-		case strings.EqualFold(word, "mm") || strings.EqualFold(word, "g"):
-		case bare != word:
-			r.Roughly = true
-			if bare != "" {
-				numbers = append(numbers, bare)
-			}
-		default:
-			numbers = append(numbers, word)
-		}
-	}
-	return numbers
-}
-
 func putSign(into *map[string]record.Sign, sign, typed string) {
 	if *into == nil {
 		*into = map[string]record.Sign{}
 	}
-	if state, why, ok := readState(typed); ok && !strings.EqualFold(typed, "no") && !strings.EqualFold(typed, "none") {
+	if state, why, ok := record.ParseState(typed); ok && !strings.EqualFold(typed, "no") && !strings.EqualFold(typed, "none") {
 		(*into)[sign] = record.Sign{State: state, Why: why}
 		return
 	}
@@ -184,7 +124,7 @@ func (d *Draft) putWeighing(part, typed string) error {
 	if typed == "" {
 		return nil
 	}
-	if state, why, ok := readState(typed); ok && part == "net" {
+	if state, why, ok := record.ParseState(typed); ok && part == "net" {
 		if d.handled().Measures == nil {
 			d.handled().Measures = map[string]record.Reading{}
 		}
@@ -286,7 +226,7 @@ func (d *Draft) putFinding(rest, typed string) error {
 		return nil
 	}
 	f := record.Finding{Part: words[0], Side: strings.Trim(words[1], "-"), Sign: words[2]}
-	if state, why, ok := readState(typed); ok {
+	if state, why, ok := record.ParseState(typed); ok {
 		f.State, f.Why = state, why
 	} else if n, err := strconv.Atoi(typed); err == nil && n >= 0 {
 		f.Count = &n

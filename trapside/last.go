@@ -92,11 +92,11 @@ func readingSays(r record.Reading) string {
 	case r.Is() != record.Seen:
 		return stateWords(r.State, r.Why)
 	case r.Damaged:
-		return r.Typed + " damaged"
+		return r.Counts().Typed + " damaged"
 	case r.Roughly:
-		return "~" + r.Typed
+		return "~" + r.Counts().Typed
 	}
-	return r.Typed
+	return r.Counts().Typed
 }
 
 func findingsWords(findings []record.Finding) string {

@@ -216,7 +216,7 @@ func (k *cardOf) sign(s *protocol.Sign) Row {
 
 // wordsOf is a sign's value as people say it.
 func wordsOf(s *protocol.Sign, value string) string {
-	if state, why, ok := readState(value); ok && value != "no" && value != "none" {
+	if state, why, ok := record.ParseState(value); ok && value != "no" && value != "none" {
 		return stateWords(state, why)
 	}
 	if w, ok := s.Word(value); ok {
