@@ -130,14 +130,7 @@ func nightsRunning(k *card) []found {
 	if !on || k.At.Night.IsZero() {
 		return nil
 	}
-	run := 1
-	for i := len(k.before) - 1; i >= 0; i-- {
-		if back := k.At.Night.Days(k.before[i].At.Night); back == run {
-			run++
-		} else if back > run {
-			break
-		}
-	}
+	run := NightsRunning(k.before, k.At.Night)
 	if float64(run) < most {
 		return nil
 	}
