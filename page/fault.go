@@ -18,7 +18,7 @@ type Fault struct {
 
 // Refuse answers what cannot be done as asked: why, and what to do.
 func Refuse(w http.ResponseWriter, r *http.Request, status int, title, says, do string) {
-	f := Fault{Frame: FrameOf(r, title, "", "", time.Time{}), Status: status, Says: says, Do: do, Back: cameFrom(r)}
+	f := Fault{Frame: FrameOf(r, title, "", "", time.Time{}), Status: status, Says: Short(says), Do: do, Back: cameFrom(r)}
 	AnswerAs(w, r, status, f, faultPage(f))
 }
 

@@ -25,6 +25,15 @@ func NoteOf(grade, says string) Note {
 	return Note{Grade: grade, Word: word, Says: says}
 }
 
+// LimitWord is what is said before the sentence of a flag whose limit is the
+// team's own, from its approval: passing one can be, and did happen.
+func LimitWord(grade string) string {
+	if grade == "stop" {
+		return "Over the limit."
+	}
+	return "Mind the limit."
+}
+
 // Pair is a term and what it is.
 type Pair struct{ Term, Is string }
 

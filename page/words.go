@@ -75,6 +75,22 @@ func Tail(text string) string {
 	return "…" + string(runes[len(runes)-4:])
 }
 
+// longest is the most characters of one word that a page shows of what
+// somebody wrote.
+const longest = 60
+
+// Short cuts words without a break, such as a line that a reader sent many
+// times over, so that they do not fill the page.
+func Short(text string) string {
+	words := strings.Split(text, " ")
+	for i, w := range words {
+		if r := []rune(w); len(r) > longest {
+			words[i] = string(r[:longest]) + "…"
+		}
+	}
+	return strings.Join(words, " ")
+}
+
 // Count is a number with its noun: "1 trap", "12 traps".
 func Count(n int, one, many string) string {
 	if n == 1 {

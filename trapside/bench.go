@@ -1,6 +1,7 @@
 package trapside
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"regexp"
@@ -95,7 +96,7 @@ func (c *Card) kept(r *register.Register, k *register.Capture) {
 	c.Flags = nil
 	for _, f := range c.usual.Kept(r, k.ID(), c.Frame.Now) {
 		if !r.Settled(f) {
-			c.Flags = append(c.Flags, Flag{Note: page.NoteOf(string(f.Grade), f.Says), Key: f.Key(), Field: f.Field})
+			c.Flags = append(c.Flags, Flag{Note: noteOf(f), Key: f.Key(), Field: f.Field})
 		}
 	}
 }
@@ -156,6 +157,9 @@ func anchor(at string) string {
 	return "#" + at
 }
 
+// longestField is the most bytes of a field's address.
+const longestField = 120
+
 // heads are the first words of the fields a person may write in.
 var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked"}
 
@@ -164,11 +168,11 @@ func (t *Trapside) write(w http.ResponseWriter, r *http.Request) {
 	t.edit(w, r, func(steps []record.Step) ([]record.Step, error) {
 		field, typed := r.FormValue("field"), r.FormValue("typed")
 		head, _, _ := strings.Cut(field, "/")
-		if !slices.Contains(heads, head) {
+		if !slices.Contains(heads, head) || len(field) > longestField {
 			return nil, fmt.Errorf("field %q: the card has no such row", field)
 		}
 		if slices.Contains([]string{"measures", "weighing"}, head) && mark.LooksRead(typed) {
-			return t.understood(steps, typed, "scanned", "", record.MarkRead), nil // a reader fired into the wrong field
+			return t.understood(steps, typed, "scanned", "", record.MarkRead) // a reader fired into the wrong field
 		}
 		field = numbered(steps, field)
 		if said, ok := Fold(uuid.Nil, steps).Said[field]; said == typed && (ok || typed == "") {
@@ -259,10 +263,11 @@ func (t *Trapside) bag(w http.ResponseWriter, r *http.Request) {
 	if err == nil {
 		err = t.open(id)
 	}
-	if err != nil {
+	bag, wrongBag := readBag(r.FormValue("bag"))
+	if err = cmp.Or(err, wrongBag); err != nil {
 		wrong(w, r, err)
 		return
 	}
-	line := record.Capture{Capture: id, Bagged: &record.Bagged{At: t.now(), Bag: strings.TrimSpace(r.FormValue("bag"))}}
+	line := record.Capture{Capture: id, Bagged: &record.Bagged{At: t.now(), Bag: bag}}
 	t.keepLines(w, r, who, "/bench/"+id.String(), line)
 }

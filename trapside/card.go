@@ -70,6 +70,7 @@ type Row struct {
 	Values []page.Option // words to choose from
 	Field  string        // the field that a chosen word goes to
 	States bool          // none seen and not checked may be said
+	Wrong  string        // why the word that was said cannot be read
 	Struck []string
 	Flags  []Flag
 }
@@ -151,7 +152,7 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	c.Halt = k.halted()
 	c.crew(r, d)
 	if s, ok := Undo(d.Steps); ok {
-		c.CanUndo = fieldWords(s.Field) + " " + s.Typed
+		c.CanUndo = page.Short(fieldWords(s.Field) + " " + s.Typed)
 	}
 }
 
@@ -303,11 +304,21 @@ func flagsOf(usual *check.Population, r *register.Register, d Draft, now time.Ti
 	var out []Flag
 	for _, f := range usual.Draft(r, d.Capture, now) {
 		out = append(out, Flag{
-			Note: page.NoteOf(string(f.Grade), f.Says), Key: f.Key(), Field: f.Field, Kept: d.Acts[f.Key()] == record.FlagKept,
+			Note: noteOf(f), Key: f.Key(), Field: f.Field, Kept: d.Acts[f.Key()] == record.FlagKept,
 		})
 	}
 	slices.SortStableFunc(out, func(a, b Flag) int { return grade(a) - grade(b) })
 	return out
+}
+
+// noteOf is a flag's note; a limit of the approval that was passed is no
+// impossibility, so it has a word of its own.
+func noteOf(f record.Flag) page.Note {
+	n := page.NoteOf(string(f.Grade), f.Says)
+	if check.OfApproval(f.Rule) {
+		n.Word = page.LimitWord(n.Grade)
+	}
+	return n
 }
 
 func grade(f Flag) int { return slices.Index([]string{"stop", "look", "note"}, f.Grade) }

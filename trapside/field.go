@@ -3,9 +3,11 @@ package trapside
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
+	"dawnround/page"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -66,7 +68,7 @@ func (d *Draft) putWord(field, typed string) error {
 	case "brief":
 		h.Brief = typed == "yes"
 	case "status":
-		h.Status = record.Status(typed)
+		return putOneOf(&h.Status, typed, statuses)
 	case "sex":
 		sex, err := readSex(typed)
 		h.Sex = sex
@@ -75,6 +77,27 @@ func (d *Draft) putWord(field, typed string) error {
 		return fmt.Errorf("%q has no place on the card; it is kept among what was said", field)
 	}
 	return nil
+}
+
+// The words of a vocabulary; one of a sheet, such as a stage, is held against
+// the sheet when the draft is finished.
+var (
+	statuses = []record.Status{record.New, record.Recapture, record.Retrap, record.FoundDead}
+	markActs = []record.MarkAct{record.MarkRead, record.MarkPut, record.MarkGone, record.MarkOld}
+)
+
+// putOneOf reads a word of a vocabulary. Another is wrong; it stays as it was
+// said.
+func putOneOf[W ~string](into *W, typed string, list []W) error {
+	if !slices.Contains(list, W(typed)) {
+		return notOneOf(typed, slices.DeleteFunc(slices.Clone(list), func(w W) bool { return w == "" }))
+	}
+	*into = W(typed)
+	return nil
+}
+
+func notOneOf[W ~string](typed string, list []W) error {
+	return fmt.Errorf("%q: expected %s", page.Short(typed), words(list))
 }
 
 var sexes = map[string]record.Sex{
@@ -144,7 +167,10 @@ func (d *Draft) putReleased(part, typed string) error {
 	r := d.released()
 	switch part {
 	case "fate":
-		r.Fate = record.Fate(typed)
+		if typed == "" {
+			return nil
+		}
+		return putOneOf(&r.Fate, typed, fates)
 	case "where":
 		r.Where = typed
 	case "with_young":
@@ -184,7 +210,7 @@ func (d *Draft) putMark(rest, typed string) error {
 	case len(words) == 3:
 		m.Kind, m.How, m.Text = words[1], words[2], typed
 	case len(words) == 2 && words[1] == "act":
-		m.Act = record.MarkAct(typed)
+		return putOneOf(&m.Act, typed, markActs)
 	case len(words) == 2 && words[1] == "side":
 		m.Side = typed
 	case len(words) == 2 && words[1] == "unread":

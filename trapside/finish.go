@@ -44,6 +44,7 @@ func (d *Draft) Finish(r *register.Register, p *protocol.Protocol) {
 	if c.Handled != nil || len(d.rows) > 0 {
 		c.Handled = h
 		d.tell(r)
+		d.stage(p)
 		d.convention(p)
 		if c.At != nil && h.Handler == "" && d.Said["handler"] == "" {
 			h.Handler = lastHandler(r, c.At.Round)
@@ -175,6 +176,24 @@ func onTrip(a *register.Animal, c record.Capture) bool {
 	return slices.ContainsFunc(a.Captures, func(o *register.Capture) bool {
 		return o.ID() != c.Capture && o.At.Trip == c.At.Trip && c.At.Trip != ""
 	})
+}
+
+// stage holds the stage against the species' sheet: another word is wrong, and
+// stays as it was said.
+func (d *Draft) stage(p *protocol.Protocol) {
+	h := d.Capture.Handled
+	sheet, ok := p.Sheet(h.Species)
+	if !ok || h.Stage == "" || len(sheet.Stages) == 0 {
+		return
+	}
+	var ids []string
+	for _, s := range sheet.Stages {
+		ids = append(ids, s.ID)
+	}
+	if !slices.Contains(ids, h.Stage) {
+		d.Wrong["stage"] = notOneOf(h.Stage, ids).Error()
+		h.Stage = ""
+	}
 }
 
 // convention keeps beside each reading how it was measured.

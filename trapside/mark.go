@@ -28,7 +28,10 @@ func (t *Trapside) readMark(w http.ResponseWriter, r *http.Request) {
 		if strings.Contains(how, "/") {
 			return nil, fmt.Errorf("how %q: expected scanned, typed or the tail that was called", how)
 		}
-		out := t.understood(steps, text, how, r.FormValue("kind"), record.MarkAct(r.FormValue("act")))
+		out, err := t.understood(steps, text, how, r.FormValue("kind"), record.MarkAct(r.FormValue("act")))
+		if err != nil {
+			return nil, err
+		}
 		if old := r.FormValue("instead"); old != "" && len(out) > 0 {
 			out = append([]record.Step{{Field: old, Typed: ""}}, out...)
 		}
@@ -37,10 +40,18 @@ func (t *Trapside) readMark(w http.ResponseWriter, r *http.Request) {
 }
 
 // understood is [understand] with the register as it stands.
-func (t *Trapside) understood(steps []record.Step, text, how, kind string, act record.MarkAct) (out []record.Step) {
+// It refuses a text longer than any mark.
+func (t *Trapside) understood(steps []record.Step, text, how, kind string, act record.MarkAct) (out []record.Step, err error) {
+	if n := len([]rune(text)); n > longestMark {
+		return nil, fmt.Errorf("mark %q: %d characters, and no mark has more than %d; read it again", page.Short(text), n, longestMark)
+	}
 	t.programme.View(func(r *register.Register) { out = understand(r, steps, text, how, kind, act) })
-	return out
+	return out, nil
 }
+
+// longestMark is the most characters of a mark: a reader's longest line has
+// fewer. Our own bound, no source.
+const longestMark = 40
 
 // understand says what a mark's text is taken for: a mark of a kind, a number
 // no chip carries, or a tail whose bearers are asked for.

@@ -67,6 +67,9 @@ func (k *cardOf) missing() []string {
 			out = append(out, row.Label)
 		}
 	}
+	if k.d.Wrong["released/fate"] != "" {
+		out = append(out, "what became of it")
+	}
 	if h := k.d.Capture.Handled; h != nil && len(h.Young) > 0 && (k.d.Capture.Released == nil || k.d.Capture.Released.WithYoung == "") {
 		out = append(out, "how the young left")
 	}

@@ -26,10 +26,13 @@ type RoundPage struct {
 	Ended      bool
 	Clock      string // what the device's clock says against the night; empty: they agree
 	Strip      []Stop
-	Trap       Stop // the one in hand; the next unseen, or the one tapped
+	Trap       Stop      // the one in hand; the next unseen, or the one tapped
+	Capture    uuid.UUID // of the animal in it, should there be one
+	Tapped     LastTap   // what was just written; the zero value: nothing
 	Unseen     []string
 	Unclosed   []string
 	LastDawn   bool
+	AskDawn    bool // the trip does not say which dawn is its last, and traps are open
 	Bags       []Bag
 	BagLimit   string
 	Light      []page.Pair
@@ -80,6 +83,7 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 			return
 		}
 		p.strip(r, asked.Get("trap"))
+		p.Capture, p.Tapped = newID(), t.lastTap(r, p, asked.Get("line"))
 		p.clock(now)
 		p.Light = lightAt(r, p.Where, now.Location())
 		p.Bags, p.Unfinished = t.bags(r, p.Where, now), t.unfinished(r, p, now)
@@ -215,6 +219,7 @@ func (p *RoundPage) strip(r *register.Register, tapped string) {
 	p.inHand(tapped)
 	trip, _ := tripIn(p.trips, p.Where.Trip)
 	p.LastDawn = !trip.Last.IsZero() && !p.Where.Night.Before(trip.Last)
+	p.AskDawn = trip.Last.IsZero() && len(p.Unclosed) > 0
 }
 
 func closed(n register.Night, trap string) bool {
@@ -264,7 +269,7 @@ func (t *Trapside) openRound(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	at, err := where(r)
+	at, err := t.where(r)
 	if err != nil {
 		wrong(w, r, err)
 		return
@@ -312,8 +317,17 @@ func (t *Trapside) closeTraps(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	c := record.Closing{Trip: round.Trip, Site: round.Site, Night: round.Night, At: t.now(), Traps: r.Form["trap"]}
-	if len(c.Traps) == 0 {
-		t.programme.View(func(reg *register.Register) { c.Traps = reg.NightAt(round.Site, round.Night).Unclosed() })
+	t.programme.View(func(reg *register.Register) {
+		for _, trap := range c.Traps {
+			err = cmp.Or(err, stands(reg, round.Site, round.Night, trap))
+		}
+		if len(c.Traps) == 0 {
+			c.Traps = reg.NightAt(round.Site, round.Night).Unclosed()
+		}
+	})
+	if err != nil {
+		wrong(w, r, err)
+		return
 	}
 	to := "/round?round=" + round.Round.String() + "#closing"
 	if len(c.Traps) == 0 {
@@ -324,7 +338,8 @@ func (t *Trapside) closeTraps(w http.ResponseWriter, r *http.Request) {
 }
 
 // endRound ends a round that has seen every set trap. On the last dawn every
-// trap must be written closed too.
+// trap must be written closed too; where the trip does not say which dawn that
+// is, whoever ends the round does.
 func (t *Trapside) endRound(w http.ResponseWriter, r *http.Request) {
 	who, ok := t.writes(w, r)
 	if !ok {
@@ -337,6 +352,13 @@ func (t *Trapside) endRound(w http.ResponseWriter, r *http.Request) {
 	}
 	p := RoundPage{}
 	t.fillRound(&p, url.Values{"round": {round.Round.String()}})
+	if dawn := r.FormValue("dawn"); p.AskDawn && dawn != "another" {
+		p.LastDawn = dawn == "last"
+		if dawn == "" && len(p.Unseen) == 0 {
+			page.Refuse(w, r, http.StatusConflict, "Is this the last dawn?", askDawn, "Go back to the round and say which it is.")
+			return
+		}
+	}
 	if why := p.open(); why != "" {
 		page.Refuse(w, r, http.StatusConflict, "The round is not over", why, "Go back to the round, see to those traps, and write what each held.")
 		return
@@ -344,6 +366,8 @@ func (t *Trapside) endRound(w http.ResponseWriter, r *http.Request) {
 	to := page.Said("/round?round="+round.Round.String(), fmt.Sprintf("round %d ended: every trap that was set has been seen", round.Number))
 	t.keepLines(w, r, who, to, record.RoundEnd{Round: round.Round, At: t.now()})
 }
+
+const askDawn = "The trip does not say which dawn is its last. On the last one every trap must be written closed: an open trap kills."
 
 // open says why a round cannot end, or nothing.
 func (p *RoundPage) open() string {

@@ -331,7 +331,10 @@ func (k *cardOf) fold() {
 				said = append(said, s.Kind+" "+s.Label)
 			}
 			row.Now, row.Stay = strings.Join(said, ", "), true
+		case "word":
+			row.Wrong = k.d.Wrong[row.Field]
 		case "release":
+			row.Wrong = k.d.Wrong["released/fate"]
 			row.Now, row.Stay = fateWords(k.fate()), true
 			row.Open = len(k.card.Young) > 0 || k.fate() != record.FateReleased
 		}
@@ -358,6 +361,22 @@ func (k *cardOf) marksNow() string {
 // not readable.
 func (k *cardOf) newMark() bool {
 	return slices.ContainsFunc(k.card.Marks, func(m MarkRow) bool { return m.Kind == "" || m.Act == "" && !m.Met })
+}
+
+// haltWord is how the stops begin: where all of them are passed limits, none of
+// them is impossible.
+func (c *Card) haltWord() string {
+	word := page.LimitWord(string(record.Stop))
+	stops := slices.Clone(c.Flags)
+	for _, r := range c.Rows {
+		stops = append(stops, r.Flags...)
+	}
+	for _, f := range stops {
+		if f.Grade == string(record.Stop) && f.Word != word {
+			return f.Word
+		}
+	}
+	return word
 }
 
 // halted tells whether every stop has been shown by an attempt to keep.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/check"
 	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -181,24 +182,14 @@ func (p *SetPage) rest(r *register.Register) {
 		if c.Released != nil && c.Released.Fate.Ends() {
 			continue
 		}
-		if n := nightsRunning(r, c); float64(n) >= most {
+		a, ok := r.Animal(c.ID())
+		if !ok {
+			continue
+		}
+		if n := check.NightsRunning(a.Captures, c.At.Night); float64(n) >= most {
 			p.Rest = append(p.Rest, Known{Name: nameOf(r, c.Animal), Says: fmt.Sprintf("%s running, last in %s", page.Count(n, "night", "nights"), c.At.Trap), Path: "/animal/" + c.Animal.String()})
 		}
 	}
-}
-
-// nightsRunning counts the nights in a row, ending with a capture's own, on
-// which its animal was caught.
-func nightsRunning(r *register.Register, c *register.Capture) int {
-	a, ok := r.Animal(c.ID())
-	if !ok {
-		return 1
-	}
-	n := 1
-	for night := c.At.Night.Add(-1); slices.ContainsFunc(a.Captures, func(o *register.Capture) bool { return o.At.Night == night }); night = night.Add(-1) {
-		n++
-	}
-	return n
 }
 
 // watch lists what is open: follow-ups, and animals of this trip and site that
@@ -254,14 +245,64 @@ func unsampled(r *register.Register, animal uuid.UUID) []string {
 	return lacks
 }
 
-// where reads the trip, site and night of a form.
-func where(r *http.Request) (Where, error) {
+// where reads the trip, site and night of a form; trip and site must be in the
+// notebook.
+func (t *Trapside) where(r *http.Request) (Where, error) {
 	night, err := record.ParseNight(r.FormValue("night"))
 	w := Where{Trip: r.FormValue("trip"), Site: r.FormValue("site"), Night: night}
 	if err == nil && (w.Trip == "" || w.Site == "") {
 		err = fmt.Errorf("trip %q, site %q: both are needed; choose them first", w.Trip, w.Site)
 	}
+	if err == nil {
+		t.programme.View(func(reg *register.Register) { err = exist(reg, w) })
+	}
 	return w, err
+}
+
+// exist says why there is no such trip or site, or nothing.
+func exist(r *register.Register, w Where) error {
+	trips := r.Trips()
+	if _, ok := tripIn(trips, w.Trip); !ok {
+		var ids []string
+		for _, t := range trips {
+			ids = append(ids, t.Trip.Trip)
+		}
+		return fmt.Errorf("trip %q: not open; there %s: choose one, or open it first", w.Trip, thereAre(ids))
+	}
+	if _, ok := r.Site(w.Site); !ok {
+		var codes []string
+		for _, s := range r.Sites() {
+			codes = append(codes, s.Site)
+		}
+		return fmt.Errorf("site %q: not in this notebook; there %s", w.Site, thereAre(codes))
+	}
+	return nil
+}
+
+// stands says why no such trap stands at a site on a night, or nothing.
+func stands(r *register.Register, site string, night record.Night, trap string) error {
+	if trap == "" {
+		return fmt.Errorf("no trap was named; tap the one you mean")
+	}
+	var names []string
+	for _, t := range walking(r, site, night) {
+		names = append(names, t.Trap)
+	}
+	set, _ := r.NightAt(site, night).Set()
+	if slices.Contains(names, trap) || slices.Contains(set, trap) {
+		return nil
+	}
+	return fmt.Errorf("trap %q: none at %s on %s; there %s: tap one, or add it under Programme first", trap, site, night, thereAre(names))
+}
+
+func thereAre(names []string) string {
+	switch len(names) {
+	case 0:
+		return "is none yet"
+	case 1:
+		return "is " + names[0]
+	}
+	return "are " + page.List(names)
 }
 
 func (t *Trapside) openTrip(w http.ResponseWriter, r *http.Request) {
@@ -296,7 +337,7 @@ func (t *Trapside) setAll(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	at, err := where(r)
+	at, err := t.where(r)
 	if err != nil {
 		wrong(w, r, err)
 		return
@@ -335,10 +376,10 @@ func (t *Trapside) setTrap(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	at, err := where(r)
+	at, err := t.where(r)
 	trap := r.FormValue("trap")
-	if err == nil && trap == "" {
-		err = fmt.Errorf("no trap was named; tap the one you mean")
+	if err == nil {
+		t.programme.View(func(reg *register.Register) { err = stands(reg, at.Site, at.Night, trap) })
 	}
 	if err != nil {
 		wrong(w, r, err)

@@ -90,6 +90,7 @@ func (t *Trapside) Mount(mux *http.ServeMux) {
 		"GET /round":                  t.showRound,
 		"POST /round/open":            t.openRound,
 		"POST /round/check":           t.checkTrap,
+		"POST /round/undo":            t.undoTap,
 		"POST /round/bycatch":         t.bycatch,
 		"POST /round/close":           t.closeTraps,
 		"POST /round/weather":         t.weather,
@@ -102,6 +103,7 @@ func (t *Trapside) Mount(mux *http.ServeMux) {
 		"POST /bench/{capture}/young": t.addYoung,
 		"POST /bench/{capture}/found": t.finding,
 		"POST /bench/{capture}/bag":   t.bag,
+		"POST /bench/{capture}/none":  t.noAnimal,
 		"POST /bench/{capture}/keep":  t.keep,
 	} {
 		mux.HandleFunc(pattern, serve)
