@@ -228,7 +228,7 @@ func markInTwoSpecies(k *card) []found {
 				continue
 			}
 			was := k.register.Spans(o)[0].Captures[0]
-			if !k.draft && compare(was, k.Capture) > 0 {
+			if !k.draft && was.Compare(k.Capture) > 0 {
 				continue
 			}
 			out = append(out, found{

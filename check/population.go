@@ -52,8 +52,8 @@ func Know(r *register.Register) *Population { return know(r, lives(r.Captures())
 func know(r *register.Register, lives map[uuid.UUID][]*register.Capture) *Population {
 	p := &Population{of: map[string]*usual{}}
 	t := telling{Population: p, register: r, points: map[string]map[string][][2]float64{}, apart: map[[2]trapAt]float64{}}
-	for _, animal := range sortedLives(lives) {
-		t.animal(lives[animal])
+	for _, life := range inOrder(lives) { // sums of floats rest on their order
+		t.animal(life)
 	}
 	for code, u := range p.of {
 		u.mass = map[string]line{}

@@ -42,20 +42,9 @@ func lives(captures []*register.Capture) map[uuid.UUID][]*register.Capture {
 	return out
 }
 
-func sortedLives(lives map[uuid.UUID][]*register.Capture) []uuid.UUID {
-	return slices.SortedFunc(maps.Keys(lives), func(a, b uuid.UUID) int { return bytes.Compare(a[:], b[:]) })
-}
-
-// compare orders captures as the register does: by night, time and id.
-func compare(a, b *register.Capture) int {
-	if d := a.At.Night.Compare(b.At.Night); d != 0 {
-		return d
-	}
-	if d := a.Time().Compare(b.Time()); d != 0 {
-		return d
-	}
-	x, y := a.ID(), b.ID()
-	return bytes.Compare(x[:], y[:])
+// inOrder gives lives by their first captures.
+func inOrder(lives map[uuid.UUID][]*register.Capture) [][]*register.Capture {
+	return slices.SortedFunc(maps.Values(lives), func(a, b []*register.Capture) int { return a[0].Compare(b[0]) })
 }
 
 // traps checks every trip, and the releases of captures on none.

@@ -89,7 +89,7 @@ func labelUsedBefore(k *card) []found {
 // comesAfter reports that this capture is the later of the two, of whatever
 // animals; a draft comes after all that is kept.
 func (k *card) comesAfter(c *register.Capture) bool {
-	return k.draft || compare(c, k.Capture) < 0
+	return k.draft || c.Compare(k.Capture) < 0
 }
 
 func labelOutsideSeries(k *card) []found {

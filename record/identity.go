@@ -10,7 +10,9 @@ type Same struct {
 }
 
 // Apart says that captures are not the animal of another capture, whatever
-// the mark read on them says. The captures named together stay together.
+// the mark read on them says: a mark that From's animal bears does not speak
+// for them. Their other marks do, and so do lines that say same. The captures
+// named together stay together.
 type Apart struct {
 	These    []uuid.UUID `json:"these"`
 	From     uuid.UUID   `json:"from"`

@@ -62,8 +62,8 @@ func (r *Register) Animal(id uuid.UUID) (*Animal, bool) {
 			r.addMother(a, e)
 		}
 	}
-	slices.SortFunc(a.Captures, (*Capture).compare)
-	slices.SortFunc(a.Rows, func(x, y Row) int { return x.Mother.compare(y.Mother) })
+	slices.SortFunc(a.Captures, (*Capture).Compare)
+	slices.SortFunc(a.Rows, func(x, y Row) int { return x.Mother.Compare(y.Mother) })
 	a.Spans = r.spansOf(a)
 	slices.SortFunc(a.Young, compareIDs)
 	return a, true
@@ -114,7 +114,8 @@ func (r *Register) spansOf(a *Animal) []Span {
 }
 
 // CalledBy is the mark by which an animal is called: of those it bears the
-// transponder, else the one last read; where all are gone, the last of them.
+// transponder, else the one last read; where all are gone, or speak for
+// another animal, the last of them.
 func (r *Register) CalledBy(a *Animal) (MarkKey, bool) {
 	var best MarkKey
 	most := -1
@@ -123,7 +124,7 @@ func (r *Register) CalledBy(a *Animal) (MarkKey, bool) {
 		if kind, ok := r.protocol.MarkKind(s.Key.Kind); ok && kind.Form == protocol.Transponder {
 			rank = 2
 		}
-		if s.Gone != nil {
+		if s.Gone != nil || r.misled(s) {
 			rank = 0
 		}
 		if rank >= most {
@@ -131,6 +132,22 @@ func (r *Register) CalledBy(a *Animal) (MarkKey, bool) {
 		}
 	}
 	return best, most >= 0
+}
+
+// misled reports a span of an animal's mark whose captures are all taken from
+// the animal that bears it.
+func (r *Register) misled(s Span) bool {
+	for _, c := range s.Captures {
+		if len(r.apart(c.ID())) == 0 {
+			return false
+		}
+	}
+	for _, whole := range r.spans(s.Key) {
+		if slices.Contains(whole.Captures, s.Captures[0]) {
+			return !slices.ContainsFunc(s.Captures, func(c *Capture) bool { return !r.taken(c, whole) })
+		}
+	}
+	return false
 }
 
 // tellAnimals tells again whose capture is whose, for every node that a
@@ -187,8 +204,9 @@ type group struct {
 }
 
 // gather adds what is taken for the same animal as one node: by a live line
-// that says so, by the mark in force on that night, or by a line that takes
-// captures together out of the animal their mark speaks for.
+// that says so, by a line that takes captures together out of another animal,
+// or by a mark in force on that night, unless such a line takes the capture
+// from the animal that bears it.
 func (r *Register) gather(g *group, id uuid.UUID) {
 	add := func(id uuid.UUID) {
 		if !g.has[id] && r.node(id) {
@@ -211,7 +229,7 @@ func (r *Register) gather(g *group, id uuid.UUID) {
 		}
 	}
 	c := r.captures[id]
-	if c == nil || r.apart(id) {
+	if c == nil {
 		return
 	}
 	for _, k := range c.marks {
@@ -219,11 +237,11 @@ func (r *Register) gather(g *group, id uuid.UUID) {
 			g.spans[k] = r.spans(k)
 		}
 		g.spans[k] = slices.DeleteFunc(g.spans[k], func(s Span) bool {
-			if !slices.Contains(s.Captures, c) {
+			if !slices.Contains(s.Captures, c) || r.taken(c, s) {
 				return false
 			}
 			for _, o := range s.Captures {
-				if !r.apart(o.ID()) {
+				if !r.taken(o, s) {
 					add(o.ID())
 				}
 			}
@@ -232,12 +250,58 @@ func (r *Register) gather(g *group, id uuid.UUID) {
 	}
 }
 
-// apart reports a capture that a live line takes out of its mark's animal.
-func (r *Register) apart(id uuid.UUID) bool {
-	return slices.ContainsFunc(r.links[id], func(e *Entry) bool {
-		b, ok := e.now.(record.Apart)
-		return ok && slices.Contains(b.These, id)
-	})
+// apart gives the live lines that take a capture out of another's animal.
+func (r *Register) apart(id uuid.UUID) []record.Apart {
+	var out []record.Apart
+	for _, e := range r.links[id] {
+		if b, ok := e.now.(record.Apart); ok && slices.Contains(b.These, id) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// taken reports a capture for which a mark does not speak, since a live line
+// takes it out of the animal that bears the mark.
+func (r *Register) taken(c *Capture, s Span) bool {
+	for _, b := range r.apart(c.ID()) {
+		from := r.without(b.From)
+		if slices.ContainsFunc(s.Captures, func(o *Capture) bool { return from[o] }) {
+			return true
+		}
+	}
+	return false
+}
+
+// without gives the animal of a capture as it is without the captures that
+// lines take out of any animal: told by marks and by lines that say same.
+func (r *Register) without(id uuid.UUID) map[*Capture]bool {
+	found := map[*Capture]bool{}
+	ids := []uuid.UUID{id}
+	for i := 0; i < len(ids); i++ {
+		if i > 0 && len(r.apart(ids[i])) > 0 {
+			continue
+		}
+		for _, o := range r.SaidSame(ids[i]) {
+			ids = appendNew(ids, o)
+		}
+		c := r.captures[ids[i]]
+		if c == nil {
+			continue
+		}
+		found[c] = true
+		for _, k := range c.marks {
+			for _, s := range r.spans(k) {
+				if !slices.Contains(s.Captures, c) {
+					continue
+				}
+				for _, o := range s.Captures {
+					ids = appendNew(ids, o.ID())
+				}
+			}
+		}
+	}
+	return found
 }
 
 // Contradiction is a line that says two are not the same while others make

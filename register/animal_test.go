@@ -187,3 +187,45 @@ func TestCaseOfAMarkCountsWhereTheProtocolSaysSo(t *testing.T) {
 		t.Errorf("%d marks end in 96d, want both letters", got)
 	}
 }
+
+// TestApartCutsOnlyTheMarkThatMisled: a chip misread as that of another
+// animal is taken from it, and the ear tag read right beside it still speaks.
+func TestApartCutsOnlyTheMarkThatMisled(t *testing.T) {
+	t.Parallel()
+	chip := record.Mark{Kind: "chip", Text: "999000000000017"}
+	w := newWorld(1)
+	w.write(0, record.Protocol{Version: "v1", Text: protocolText})
+	w.write(0, caught(1, 10, chip, tag("7")))
+	w.write(0, caught(2, 11, tag("101", record.MarkPut)))
+	w.write(0, caught(3, 12, chip, tag("101"))) // the chip is a slip
+	w.write(0, caught(4, 13, tag("7")))
+	w.write(0, caught(5, 14, chip))
+	// 4 bears no chip: it is the animal that counts, not the capture's own marks.
+	line := w.write(0, record.Apart{These: []uuid.UUID{captureID(3)}, From: captureID(4), Evidence: []string{"tag read twice"}})
+	r := fold(w.lines)
+	if got, want := animals(t, r, 1, 2, 3, 4, 5), []int{1, 2, 2, 1, 1}; !slices.Equal(got, want) {
+		t.Errorf("animals %v, want %v", got, want)
+	}
+	if got := r.Contradictions(); len(got) != 0 {
+		t.Errorf("contradictions %v, want none", got)
+	}
+	key, _ := r.MarkKey(chip, "RW")
+	if of, ok := r.Bearer(key, record.MarkRead, night(20)); !ok || of != captureID(1) {
+		t.Errorf("the chip speaks for %v, %v; want the first animal", of, ok)
+	}
+	a, _ := r.Animal(captureID(2))
+	if k, ok := r.CalledBy(a); !ok || k.Text != "101" {
+		t.Errorf("called by %+v, %v; want its own tag", k, ok)
+	}
+	w.write(0, caught(6, 15)) // no mark, and said to be the first
+	w.write(0, record.Same{Of: []uuid.UUID{captureID(6), captureID(1)}, Evidence: []string{"genotype"}})
+	w.write(0, record.Strike{Line: line, Why: "named anew"})
+	line = w.write(0, record.Apart{These: []uuid.UUID{captureID(3)}, From: captureID(6), Evidence: []string{"tag read twice"}})
+	if got, want := animals(t, fold(w.lines), 1, 2, 3, 4, 5, 6), []int{1, 2, 2, 1, 1, 1}; !slices.Equal(got, want) {
+		t.Errorf("animals taken apart from an unmarked capture %v, want %v", got, want)
+	}
+	w.write(0, record.Strike{Line: line, Why: "the chip was right"})
+	if got, want := animals(t, fold(w.lines), 1, 2, 3, 4, 5), []int{1, 1, 1, 1, 1}; !slices.Equal(got, want) {
+		t.Errorf("animals once the line is struck %v, want %v", got, want)
+	}
+}

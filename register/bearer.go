@@ -33,7 +33,7 @@ func (r *Register) Bearer(k MarkKey, act record.MarkAct, night record.Night) (an
 		return uuid.UUID{}, false
 	}
 	for _, c := range s.Captures {
-		if !r.apart(c.ID()) {
+		if !r.taken(c, s) {
 			return c.Animal, true
 		}
 	}

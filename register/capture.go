@@ -1,6 +1,7 @@
 package register
 
 import (
+	"cmp"
 	"encoding/json"
 	"reflect"
 	"slices"
@@ -29,32 +30,52 @@ func (r *Register) Capture(id uuid.UUID) (*Capture, bool) {
 	return c, ok
 }
 
-// Captures gives every capture, by night, then time, then id.
+// Captures gives every capture, as [Capture.Compare] orders them.
 func (r *Register) Captures() []*Capture {
 	out := make([]*Capture, 0, len(r.captures))
 	for _, c := range r.captures {
 		out = append(out, c)
 	}
-	slices.SortFunc(out, (*Capture).compare)
+	slices.SortFunc(out, (*Capture).Compare)
 	return out
 }
 
 // CapturesOn gives the captures of one site and night, by time.
 func (r *Register) CapturesOn(site string, night record.Night) []*Capture {
 	out := slices.Clone(r.nights[subject{a: site, b: night.String()}])
-	slices.SortFunc(out, (*Capture).compare)
+	slices.SortFunc(out, (*Capture).Compare)
 	return out
 }
 
-// compare orders captures by night, time of finding, and id.
-func (c *Capture) compare(o *Capture) int {
-	if d := c.At.Night.Compare(o.At.Night); d != 0 {
-		return d
+// Compare orders captures by night and the time of finding. Where no time
+// tells them apart, a fate that ends a life comes last, and rows of tables
+// stand by their source and key; only then the id decides.
+func (c *Capture) Compare(o *Capture) int {
+	return cmp.Or(
+		c.At.Night.Compare(o.At.Night),
+		c.Time().Compare(o.Time()),
+		cmp.Compare(c.ends(), o.ends()),
+		record.Naturally(c.source().File, o.source().File),
+		record.Naturally(c.source().Row, o.source().Row),
+		compareIDs(c.ID(), o.ID()),
+	)
+}
+
+// ends is 1 for a capture that the animal did not survive.
+func (c *Capture) ends() int {
+	if c.Released != nil && c.Released.Fate.Ends() {
+		return 1
 	}
-	if d := c.Time().Compare(o.Time()); d != 0 {
-		return d
+	return 0
+}
+
+// source is the row the capture was read from, the zero one where it was
+// written at the trap.
+func (c *Capture) source() record.Source {
+	if c.From == nil {
+		return record.Source{}
 	}
-	return compareIDs(c.ID(), o.ID())
+	return *c.From
 }
 
 // ID is the capture's id.

@@ -1,6 +1,7 @@
 package register_test
 
 import (
+	"slices"
 	"testing"
 
 	"dawnround/record"
@@ -132,5 +133,64 @@ func TestUnreadLinesAreCounted(t *testing.T) {
 	lines = append(lines, w.lines...) // twice: counted once
 	if got := fold(lines).Unread(); got["hologram"] != 1 || len(got) != 1 {
 		t.Errorf("unread %v, want one hologram", got)
+	}
+}
+
+// TestAPartAndAFieldWithinItAreOneField: of two live corrections of which one
+// holds the other's field the later by the clock shows, and both are told.
+func TestAPartAndAFieldWithinItAreOneField(t *testing.T) {
+	t.Parallel()
+	for _, whole := range []string{"/handled", ""} {
+		w := newWorld(2)
+		line := w.write(0, caught(1, 10))
+		w.write(0, correction(line, "/handled/sex", record.Female))
+		c := caught(1, 10)
+		c.Handled.Sex = record.Male
+		value := any(c.Handled)
+		if whole == "" {
+			value = c
+		}
+		w.write(1, correction(line, whole, value))
+		got, _ := fold(w.lines).Capture(captureID(1))
+		if got.Handled.Sex != record.Male || len(got.Disagree) != 1 || len(got.Disagree[0].Lines) != 2 {
+			t.Errorf("%q after /handled/sex: sex %q, disagreements %+v; want the later shown and both named", whole, got.Handled.Sex, got.Disagree)
+			continue
+		}
+		if d := got.Disagree[0]; d.Field != "/handled/sex" || !slices.Equal(d.Values, []string{`"female"`, `"male"`}) {
+			t.Errorf("%q after /handled/sex: disagreement %+v, want female and male of /handled/sex", whole, d)
+		}
+		settle, err := fold(w.lines).Correct(line, "/handled", c.Handled, "looked again together")
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.write(0, settle)
+		if got, _ := fold(w.lines).Capture(captureID(1)); whole != "" && len(got.Disagree) != 0 {
+			t.Errorf("after a correction of the whole part: disagreements %+v, want none", got.Disagree)
+		}
+	}
+}
+
+// TestACorrectionMadeKnowingTheWholeAgrees: a field corrected after its whole
+// part, by one who saw that, is no disagreement; made apart it is.
+func TestACorrectionMadeKnowingTheWholeAgrees(t *testing.T) {
+	t.Parallel()
+	w := newWorld(2)
+	line := w.write(0, caught(1, 10))
+	c := caught(1, 10)
+	c.Handled.Sex = record.Female
+	w.write(0, correction(line, "/handled", c.Handled))
+	knowing, err := fold(w.lines).Correct(line, "/handled/sex", record.Male, "looked again")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := w.lines
+	w.write(1, knowing)
+	if got, _ := fold(w.lines).Capture(captureID(1)); got.Handled.Sex != record.Male || len(got.Disagree) != 0 {
+		t.Errorf("sex %q, disagreements %+v; want male and none", got.Handled.Sex, got.Disagree)
+	}
+	w.lines = slices.Clone(seen)
+	w.write(1, correction(line, "/handled/sex", record.Male))
+	if got, _ := fold(w.lines).Capture(captureID(1)); got.Handled.Sex != record.Male || len(got.Disagree) != 1 {
+		t.Errorf("made apart: sex %q, disagreements %+v; want male and both named", got.Handled.Sex, got.Disagree)
 	}
 }

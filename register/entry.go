@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"dawnround/notebook"
@@ -131,9 +132,7 @@ func (r *Register) effective(e *Entry) record.Body {
 			continue // a field this body does not have: the correction stays visible on the notebook page
 		}
 		body = next
-		if i > 0 {
-			e.note(corrections[i-1], c)
-		}
+		e.note(corrections[:i], c)
 	}
 	now, err := record.Read(notebook.Line{Format: notebook.Format, Kind: e.Kind, Body: body, ID: e.ID, Who: e.Who})
 	if err != nil {
@@ -143,7 +142,7 @@ func (r *Register) effective(e *Entry) record.Body {
 }
 
 // liveCorrections are those that stand and that no other standing correction
-// replaces, sorted so that a later one of the same field comes last.
+// replaces, by the clock.
 func (r *Register) liveCorrections(line uuid.UUID) []*Entry {
 	replaced := map[uuid.UUID]bool{}
 	var live []*Entry
@@ -156,27 +155,55 @@ func (r *Register) liveCorrections(line uuid.UUID) []*Entry {
 			replaced[id] = true
 		}
 	}
-	live = slices.DeleteFunc(live, func(c *Entry) bool { return replaced[c.ID] })
-	slices.SortStableFunc(live, func(a, b *Entry) int {
-		fa, fb := a.Body.(record.Correction).Field, b.Body.(record.Correction).Field
-		if len(fa) != len(fb) {
-			return len(fa) - len(fb) // a whole part before a field within it
-		}
-		return bytes.Compare([]byte(fa), []byte(fb))
-	})
-	return live
+	return slices.DeleteFunc(live, func(c *Entry) bool { return replaced[c.ID] })
 }
 
-// note records a disagreement when two corrections of one field differ.
-func (e *Entry) note(a, b *Entry) {
-	ca, cb := a.Body.(record.Correction), b.Body.(record.Correction)
-	if ca.Field != cb.Field || bytes.Equal(ca.Value, cb.Value) {
-		return
+// note records where a correction states a field otherwise than the last
+// earlier one of that field, or of a part within or around it.
+func (e *Entry) note(earlier []*Entry, later *Entry) {
+	told := map[string]bool{}
+	for _, c := range slices.Backward(earlier) {
+		if field := c.Body.(record.Correction).Field; !told[field] {
+			told[field] = true
+			if d, ok := disagreement(c, later); ok {
+				e.disagree = append(e.disagree, d)
+			}
+		}
 	}
-	e.disagree = append(e.disagree, Disagreement{
-		Field: ca.Field, Lines: []uuid.UUID{a.ID, b.ID}, Values: []string{string(ca.Value), string(cb.Value)},
-	})
 }
+
+// disagreement compares two corrections in the field that both state. One of a
+// field within another's part that was made knowing what that part says goes
+// on from it.
+func disagreement(a, b *Entry) (Disagreement, bool) {
+	ca, cb := a.Body.(record.Correction), b.Body.(record.Correction)
+	field := ca.Field
+	if within(cb.Field, ca.Field) {
+		field = cb.Field
+	} else if !within(ca.Field, cb.Field) {
+		return Disagreement{}, false
+	}
+	was, now := stated(ca, field), stated(cb, field)
+	if was == now || len(cb.Field) > len(ca.Field) && was == plainJSON(cb.Was) {
+		return Disagreement{}, false
+	}
+	return Disagreement{Field: field, Lines: []uuid.UUID{a.ID, b.ID}, Values: []string{was, now}}, true
+}
+
+// within reports a field that is another or lies in it.
+func within(field, part string) bool { return field == part || strings.HasPrefix(field, part+"/") }
+
+// stated is what a correction of a part says of a field within it.
+func stated(c record.Correction, field string) string {
+	v, err := getPointer(c.Value, strings.TrimPrefix(field, c.Field))
+	if err != nil || v == nil {
+		return "null"
+	}
+	return string(v)
+}
+
+// plainJSON is a value as [stated] writes it.
+func plainJSON(v json.RawMessage) string { return stated(record.Correction{Value: v}, "") }
 
 func twinDisagreement(e *Entry) Disagreement {
 	d := Disagreement{Field: ""}
@@ -192,8 +219,9 @@ func twinDisagreement(e *Entry) Disagreement {
 }
 
 // Correct makes the correction that replaces a field of a line with a new
-// value, naming what it was and the earlier corrections it replaces. Value is
-// marshalled as JSON; nil takes the field away.
+// value, naming what it was and the earlier corrections it replaces: those of
+// the field and of fields within it. Value is marshalled as JSON; nil takes
+// the field away.
 func (r *Register) Correct(line uuid.UUID, field string, value any, why string) (record.Correction, error) {
 	c := record.Correction{Line: line, Field: field, Why: why}
 	e := r.entries[line]
@@ -218,7 +246,7 @@ func (r *Register) Correct(line uuid.UUID, field string, value any, why string) 
 		return c, fmt.Errorf("field %s to %s: %w; write it as the other lines have it", field, c.Value, err)
 	}
 	for _, old := range r.liveCorrections(line) {
-		if old.Body.(record.Correction).Field == field {
+		if within(old.Body.(record.Correction).Field, field) {
 			c.Replaces = append(c.Replaces, old.ID)
 		}
 	}

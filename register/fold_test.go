@@ -111,11 +111,14 @@ func randomBody(t *rapid.T, w *world) record.Body {
 		}
 		return w.lines[rapid.IntRange(0, len(w.lines)-1).Draw(t, name)].ID
 	}
-	marks := func() []record.Mark {
-		return []record.Mark{{
-			Kind: "tag", Text: fmt.Sprint(rapid.IntRange(100, 103).Draw(t, "mark")),
-			Act: rapid.SampledFrom([]record.MarkAct{"", "", record.MarkPut, record.MarkGone}).Draw(t, "act"),
-		}}
+	marks := func() (out []record.Mark) {
+		for range rapid.IntRange(1, 2).Draw(t, "marks") {
+			out = append(out, record.Mark{
+				Kind: "tag", Text: fmt.Sprint(rapid.IntRange(100, 103).Draw(t, "mark")),
+				Act: rapid.SampledFrom([]record.MarkAct{"", "", record.MarkPut, record.MarkGone}).Draw(t, "act"),
+			})
+		}
+		return out
 	}
 	night := record.Night{Year: 2026, Month: 5, Day: rapid.IntRange(10, 14).Draw(t, "day")}
 	site := rapid.SampledFrom([]string{"NR", "SR"}).Draw(t, "site")
@@ -145,7 +148,7 @@ func randomBody(t *rapid.T, w *world) record.Body {
 	case 9:
 		return record.Protocol{Version: rapid.SampledFrom([]string{"v1", "v2"}).Draw(t, "version"), Text: protocolText}
 	}
-	field := rapid.SampledFrom([]string{"/handled/sex", "/site", "/handled/marks/0/text", "/at/night", "/captures/0"}).Draw(t, "field")
-	value := map[string]any{"/handled/sex": "male", "/site": "SR", "/handled/marks/0/text": "101", "/at/night": night, "/captures/0": capture("moved")}[field]
+	field := rapid.SampledFrom([]string{"/handled/sex", "/handled", "/site", "/handled/marks/0/text", "/at/night", "/captures/0"}).Draw(t, "field")
+	value := map[string]any{"/handled/sex": "male", "/handled": record.Handled{Sex: "female", Marks: marks()}, "/site": "SR", "/handled/marks/0/text": "101", "/at/night": night, "/captures/0": capture("moved")}[field]
 	return correction(earlier("corrected"), field, value)
 }

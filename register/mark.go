@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"dawnround/mark"
+	"dawnround/protocol"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -43,7 +44,7 @@ func (r *Register) MarkKey(m record.Mark, species string) (MarkKey, bool) {
 	if slices.Contains(kind.None, k.Text) {
 		return k, false
 	}
-	if kind.Form == "transponder" {
+	if kind.Form == protocol.Transponder {
 		if t, err := mark.ParseTransponder(m.Text); err == nil {
 			k.Text = t.Number
 		}
@@ -94,7 +95,7 @@ func (r *Register) spans(k MarkKey) []Span {
 	for id := range r.bearing[k] {
 		on = append(on, r.captures[id])
 	}
-	slices.SortFunc(on, (*Capture).compare)
+	slices.SortFunc(on, (*Capture).Compare)
 	var spans []Span
 	for _, c := range on {
 		act := r.act(c, k)

@@ -147,7 +147,7 @@ func (r *Register) LabelUse(label string) []*Capture {
 	for id := range r.labelled[label] {
 		out = append(out, r.captures[id])
 	}
-	slices.SortFunc(out, (*Capture).compare)
+	slices.SortFunc(out, (*Capture).Compare)
 	return out
 }
 

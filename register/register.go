@@ -160,7 +160,7 @@ func (r *Register) unindex(e *Entry) {
 	case record.Same, record.Apart, record.Mother:
 		for _, id := range named(b) {
 			r.links[id] = remove(r.links[id], e)
-			r.dirtyNodes[id] = true
+			r.dirtyNode(id)
 		}
 	}
 	r.spentBy(e.now, -1)
@@ -189,7 +189,7 @@ func (r *Register) reindex(e *Entry) {
 	case record.Same, record.Apart, record.Mother:
 		for _, id := range named(b) {
 			r.links[id] = insert(r.links[id], e)
-			r.dirtyNodes[id] = true
+			r.dirtyNode(id)
 		}
 	}
 	r.spentBy(e.now, +1)
@@ -199,6 +199,17 @@ func (r *Register) reindex(e *Entry) {
 	}
 	s := subjectOf(e.now, e)
 	r.about[kind][s] = insert(r.about[kind][s], e)
+}
+
+// dirtyNode marks what a line about identity may move: what it names, and
+// whatever bears a mark of that.
+func (r *Register) dirtyNode(id uuid.UUID) {
+	r.dirtyNodes[id] = true
+	if c := r.captures[id]; c != nil {
+		for _, k := range c.marks {
+			r.dirtyMark(k)
+		}
+	}
 }
 
 func (r *Register) dropPart(capture uuid.UUID, e *Entry) {

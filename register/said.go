@@ -3,7 +3,6 @@ package register
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 
 	"dawnround/notebook"
 	"dawnround/record"
@@ -51,7 +50,7 @@ func (r *Register) CorrectPart(line uuid.UUID, field string, value any, why stri
 	}
 	c.Replaces = nil
 	for _, old := range r.liveCorrections(line) {
-		if of := old.Body.(record.Correction).Field; by(old) && (of == field || strings.HasPrefix(of, field+"/")) {
+		if by(old) && within(old.Body.(record.Correction).Field, field) {
 			c.Replaces = append(c.Replaces, old.ID)
 		}
 	}
