@@ -1,0 +1,259 @@
+package survival
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"dawnround/fit"
+)
+
+// A Model says what survival, detection and, with several states, movement
+// depend on, each as a list of effects (see [fit.Cells.Design]); no effect is
+// constant. All take "occasion" (an interval is named by the occasion before
+// it), "sets:…", "trend" (time since the first occasion), "group",
+// "since-marking" or "since-marking:2" (intervals since first capture, from 1)
+// and numbers by name; detection takes "after-capture" (caught the occasion
+// before, or not), and with several states all take "state". Movement also
+// takes "to".
+//
+// Transients, which leave after being marked, show as lower survival in the
+// first interval since marking (Pradel, Hines, Lebreton & Nichols 1997,
+// Biometrics 53:60–72).
+type Model struct {
+	Survive []string `json:"survive"`
+	Detect  []string `json:"detect"`
+	Move    []string `json:"move,omitempty"`
+}
+
+// String says what the parameters depend on.
+func (m Model) String() string {
+	text := "survival " + listed(m.Survive) + ", detection " + listed(m.Detect)
+	if len(m.Move) > 0 {
+		text += ", movement " + listed(m.Move)
+	}
+	return text
+}
+
+func listed(effects []string) string {
+	if len(effects) == 0 {
+		return "constant"
+	}
+	return strings.Join(effects, " + ")
+}
+
+// laid is a model laid over data.
+type laid struct {
+	*survey
+	model      Model
+	chain      *chain
+	predictors []*predictor // in the order of their parameters
+	paths      []path
+}
+
+// A path is releases that the data tell apart, with the steps that lead them to
+// the last occasion.
+type path struct {
+	release
+	steps []int
+}
+
+// lay puts a model over data, pooling whatever the model cannot tell apart.
+func lay(d Data, m Model) (*laid, error) {
+	s, err := d.survey()
+	if err != nil {
+		return nil, err
+	}
+	l := &laid{survey: &s, model: m, chain: &chain{states: max(1, len(s.states))}}
+	l.chain.survive = newPredictor("survival", m.Survive, &s, s.ByInterval)
+	l.chain.detect = newPredictor("detection", m.Detect, &s, s.ByOccasion)
+	l.predictors = []*predictor{l.chain.survive, l.chain.detect}
+	if l.chain.states > 1 {
+		l.chain.move = newPredictor("movement", m.Move, &s, s.ByInterval)
+		l.predictors = append(l.predictors, l.chain.move)
+	} else if len(m.Move) > 0 {
+		return nil, fmt.Errorf("movement %s: there is one state; give histories of several", listed(m.Move))
+	}
+	return l, l.walk()
+}
+
+// walk lays out the steps of every release and the segments made of them.
+func (l *laid) walk() error {
+	placed := make([][]step, len(l.releases))
+	for i, r := range l.releases {
+		for interval := r.at; interval < l.occasions-1; interval++ {
+			placed[i] = append(placed[i], l.place(r, interval))
+		}
+	}
+	at := 0
+	for _, p := range l.predictors {
+		if err := p.lay(); err != nil {
+			return err
+		}
+		p.at = at
+		at += len(p.design.Names)
+	}
+	known := map[string]int{}
+	for i, r := range l.releases {
+		steps := make([]int, len(placed[i]))
+		for k, s := range placed[i] {
+			steps[k] = l.keep(s, known)
+		}
+		l.paths = append(l.paths, path{r, steps})
+	}
+	l.chain.segments = pooled(l.paths)
+	l.ready()
+	return nil
+}
+
+// ready gives a laid model space of its own, so that copies can work side by
+// side.
+func (l *laid) ready() {
+	c := *l.chain
+	c.survive, c.detect = c.survive.ready(), c.detect.ready()
+	l.predictors = []*predictor{c.survive, c.detect}
+	if c.move != nil {
+		c.move = c.move.ready()
+		l.predictors = append(l.predictors, c.move)
+	}
+	l.chain = c.ready()
+}
+
+// place finds the cells of the step that a release takes over an interval.
+func (l *laid) place(r release, interval int) step {
+	n := l.chain.states
+	s := step{length: l.Intervals[interval], move: make([]int, n*n)}
+	c := cell{who: r.row, when: interval, since: interval - r.first + 1, missed: interval > r.at}
+	seen := c
+	seen.when = interval + 1
+	for from := range n {
+		c.from, seen.from = from, from
+		s.survive = append(s.survive, l.chain.survive.place(c))
+		s.detect = append(s.detect, []int{l.chain.detect.place(seen)})
+		for to := range n {
+			c.to = to
+			s.move[from*n+to] = stays
+			if to != from {
+				s.move[from*n+to] = l.chain.move.place(c)
+			}
+		}
+		c.to = 0
+	}
+	return s
+}
+
+// keep turns a step's cells into rows, and finds or adds it among those alike.
+func (l *laid) keep(s step, known map[string]int) int {
+	numbers := []int{int(math.Float64bits(s.length))}
+	turn := func(cells []int, p *predictor) {
+		for i, c := range cells {
+			if c != stays {
+				cells[i] = p.rowOf[c]
+			}
+		}
+		numbers = append(numbers, cells...)
+	}
+	turn(s.survive, l.chain.survive)
+	turn(s.move, l.chain.move)
+	for _, cells := range s.detect {
+		turn(cells, l.chain.detect)
+	}
+	k := key(numbers...)
+	at, ok := known[k]
+	if !ok {
+		at = len(l.chain.steps)
+		known[k] = at
+		l.chain.steps = append(l.chain.steps, s)
+	}
+	return at
+}
+
+// pooled counts together the segments that are one to the model. Where no
+// effect tells animals or cohorts apart, these are the cells of the m-array.
+func pooled(paths []path) []segment {
+	var out []segment
+	known := map[string]int{}
+	for _, p := range paths {
+		steps := p.steps
+		if p.next != never {
+			steps = steps[:p.next-p.at]
+		}
+		k := key(append([]int{p.state, p.found}, steps...)...)
+		at, ok := known[k]
+		if !ok {
+			at = len(out)
+			known[k] = at
+			out = append(out, segment{from: p.state, steps: steps, found: p.found})
+		}
+		out[at].count += p.count
+	}
+	return slices.Clip(out)
+}
+
+func (l *laid) names() []string {
+	var names []string
+	for _, p := range l.predictors {
+		for _, n := range p.design.Names {
+			names = append(names, p.name+" "+n)
+		}
+	}
+	return names
+}
+
+// log is the log-likelihood, given every release, with its exact gradient.
+func (l *laid) log(x, gradient []float64) float64 {
+	for _, p := range l.predictors {
+		p.predict(x)
+	}
+	l.chain.fill()
+	value := l.chain.log(gradient != nil)
+	if gradient == nil {
+		return value
+	}
+	l.chain.spread()
+	clear(gradient)
+	for _, p := range l.predictors {
+		p.collect(gradient)
+	}
+	return value
+}
+
+// likelihood readies the model for the kit, with starts of high survival and
+// low detection and the other way about.
+func (l *laid) likelihood() fit.Likelihood {
+	like := fit.Likelihood{Names: l.names(), Log: l.log}
+	like.Basis = fit.NewMatrix(len(like.Names))
+	for _, p := range l.predictors {
+		for i, row := range p.design.Basis {
+			copy(like.Basis[p.at+i][p.at:], row)
+		}
+	}
+	for _, values := range []map[string]float64{
+		{"survival": 0.6, "detection": 0.6, "movement": 0.3},
+		{"survival": 0.9, "detection": 0.25, "movement": 0.1},
+	} {
+		like.Starts = append(like.Starts, l.start(values))
+	}
+	return like
+}
+
+// start is a place where every value of a parameter is the same; survival is
+// that of a middling interval.
+func (l *laid) start(values map[string]float64) []float64 {
+	x := make([]float64, len(l.names()))
+	mean := 0.0
+	for _, length := range l.Intervals {
+		mean += length / float64(len(l.Intervals))
+	}
+	for _, p := range l.predictors {
+		value := values[p.name]
+		if p.name == "survival" {
+			value = math.Pow(value, 1/mean)
+		}
+		if len(p.design.Names) > 0 {
+			x[p.at] = fit.Logit.Eta(value)
+		}
+	}
+	return x
+}

@@ -1,0 +1,139 @@
+package survival
+
+import (
+	"fmt"
+	"math"
+
+	"dawnround/fit"
+)
+
+// A Result is a survival model fitted.
+type Result struct {
+	Model        Model          `json:"model"`
+	Survival     []fit.Estimate `json:"survival"`           // per unit of time, as the effects tell it apart
+	Detection    []fit.Estimate `json:"detection"`          // on an occasion
+	Movement     []fit.Estimate `json:"movement,omitempty"` // over an interval, of those that survive it
+	Coefficients []fit.Estimate `json:"coefficients"`       // on the link scale
+	Fit          fit.Fit        `json:"-"`
+	AICc         float64        `json:"-"`
+	Released     int            `json:"released"` // on all occasions but the last
+	Recaught     int            `json:"recaught"` // of them, later
+	Occasions    int            `json:"occasions"`
+	Warnings     []string       `json:"warnings"`
+
+	laid       *laid
+	likelihood fit.Likelihood
+}
+
+// Fit estimates survival and detection by maximum likelihood, given every
+// release.
+//
+// Marks are taken to be kept, animals to fare independently, occasions to be
+// short; beyond what the effects say, all animals alike survive and are caught
+// alike. Survival is apparent: leaving for good counts as death. With full time
+// dependence only the product of the last survival and detection is estimable,
+// and the result says so. Sample size for AICc is the number of releases on all
+// occasions but the last. An error means the data and the model do not go
+// together.
+func Fit(d Data, m Model) (Result, error) {
+	l, err := lay(d, m)
+	if err != nil {
+		return Result{}, err
+	}
+	r := Result{Model: m, laid: l, Released: l.released(), Recaught: l.recaught(), Occasions: l.occasions, AICc: math.NaN()}
+	if r.Released == 0 {
+		r.Fit.Minus2LnL = math.NaN()
+		r.Survival, r.Detection = []fit.Estimate{fit.Lost("survival")}, []fit.Estimate{fit.Lost("detection")}
+		r.Warnings = []string{"no animal was released before the last occasion: nothing tells of survival"}
+		return r, nil
+	}
+	r.likelihood = l.likelihood()
+	r.Fit = r.likelihood.Maximise()
+	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Released)
+	r.Survival = r.naturals(l.chain.survive)
+	r.Detection = r.naturals(l.chain.detect)
+	if l.chain.move != nil {
+		r.Movement = r.naturals(l.chain.move)
+	}
+	for i := range r.Fit.Names {
+		r.Coefficients = append(r.Coefficients, r.Fit.Coefficient(i, fit.Logit))
+	}
+	r.warn()
+	return r, nil
+}
+
+// naturals reads a parameter's values off the fit.
+func (r Result) naturals(p *predictor) []fit.Estimate {
+	var out []fit.Estimate
+	for _, l := range p.labels {
+		out = append(out, r.natural(p, l))
+	}
+	return out
+}
+
+func (r Result) natural(p *predictor, l label) fit.Estimate {
+	eta := 0.0
+	gradient := make([]float64, len(r.Fit.X))
+	for j, v := range l.row {
+		eta += v * r.Fit.X[p.at+j]
+	}
+	value := fit.Logit.Natural(eta)
+	for j, v := range l.row {
+		gradient[p.at+j] = v * fit.Logit.Slope(value)
+	}
+	return r.Fit.Derive(l.name, value, gradient, fit.Logit)
+}
+
+// A Place says which value of a parameter is asked for. Occasion counts from 1;
+// survival over an interval is named by the occasion before it.
+type Place struct {
+	Row      int // of the data: whose group and numbers
+	Occasion int
+	Since    int  // intervals since marking, from 1
+	Missed   bool // not caught the occasion before
+	State    int  // from 0
+}
+
+// SurvivalAt is survival at a place, whatever the effects tell apart, so that
+// models can be averaged. It is not estimable where no release tells of it.
+func (r Result) SurvivalAt(p Place) fit.Estimate { return r.valueAt(r.laid.chain.survive, p) }
+
+// DetectionAt is detection at a place.
+func (r Result) DetectionAt(p Place) fit.Estimate { return r.valueAt(r.laid.chain.detect, p) }
+
+func (r Result) valueAt(p *predictor, at Place) fit.Estimate {
+	if r.Released == 0 || at.Row < 0 || at.Row >= len(p.kindOf) {
+		return fit.Lost(p.name)
+	}
+	i, ok := p.index[p.blind(cell{who: at.Row, when: at.Occasion - 1, since: at.Since, missed: at.Missed, from: at.State})]
+	if !ok {
+		return fit.Lost(p.name)
+	}
+	return r.natural(p, label{p.title(p.cells[i]), p.x[p.rowOf[i]]})
+}
+
+func (r *Result) warn() {
+	r.Warnings = append(r.Warnings, r.Fit.Warnings...)
+	add := func(format string, args ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...)) }
+	switch {
+	case r.Recaught == 0:
+		add("nobody was caught again: nothing tells dying from not being caught")
+	case r.Occasions == 2:
+		add("two occasions tell only how many came back: survival and detection cannot be told apart")
+	case r.Recaught < 10:
+		add("only %d recaptures: the figures rest on very little", r.Recaught)
+	}
+	for _, p := range r.laid.predictors {
+		if len(p.design.Aliased) > 0 {
+			add("%s: left out, as other effects already say it: %v", p.name, p.design.Aliased)
+		}
+	}
+}
+
+// Candidate is the model as it enters [fit.Compare].
+func (r Result) Candidate(name string) fit.Candidate {
+	return fit.Candidate{
+		Name: name, Minus2LnL: r.Fit.Minus2LnL, Parameters: r.Fit.Parameters,
+		SampleSize: r.Released, SampleOf: "releases",
+	}
+}
