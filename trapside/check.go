@@ -102,8 +102,7 @@ func (t *Trapside) checkOf(r *http.Request) (c record.Check, known bool, err err
 		c.Captures = []uuid.UUID{minted(r)}
 	}
 	t.programme.View(func(reg *register.Register) {
-		err = stands(reg, c.Site, c.Night, c.Trap)
-		if err == nil {
+		if err = stands(reg, c.Site, c.Night, c.Trap); err == nil {
 			err = holds(reg, c)
 		}
 		for _, id := range c.Captures {

@@ -80,7 +80,7 @@ func newCrew(t *testing.T, seed uint64) *crew {
 	c.run(t, "new", "--protocol", "../../demo/protocol.yaml")
 	c.inFolder(t, func(f *folder) {
 		var traps []string
-		for i := range 400 {
+		for i := range 500 {
 			traps = append(traps, fmt.Sprintf("K%03d", i))
 		}
 		_, err := f.Keep("AB", time.Now(),
@@ -172,7 +172,9 @@ func (c *crew) enter(t *testing.T, b *browser, rng *rand.Rand) bool {
 	what := told{trap: fmt.Sprintf("K%03d", rng.IntN(400))}
 	path, form := "/round/check", url.Values{"round": {c.round.String()}, "trap": {what.trap}, "outcome": {string(record.OutcomeEmpty)}}
 	switch n := rng.IntN(20); {
-	case n < 3:
+	case n < 3: // in traps of their own: one that held an animal is not empty later
+		what.trap = fmt.Sprintf("K%03d", 400+rng.IntN(100))
+		form.Set("trap", what.trap)
 		form.Set("outcome", string(record.OutcomeCapture))
 	case n < 17 && len(c.open) > 0:
 		what = told{capture: c.open[rng.IntN(len(c.open))], field: "notes", typed: fmt.Sprintf("word %d", c.edits)}
