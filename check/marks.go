@@ -144,6 +144,50 @@ func secondTransponder(k *card) []found {
 	}}
 }
 
+// The finding that tells of a biopsy taken on an earlier occasion.
+const (
+	healedHole = "healed hole"
+	inTheEar   = "ear"
+)
+
+// noChipButOldHole asks of a species that is chipped whether one sampled
+// before, and so chipped before, has lost its chip or was not scanned well.
+func noChipButOldHole(k *card) []found {
+	if !k.chipped() || !hasHole(k.Capture) || k.last(func(c *register.Capture) bool { return hasHole(c) || sampledOnce(k, c) }) != nil {
+		return nil
+	}
+	for _, key := range k.marks {
+		if k.form(key) == protocol.Transponder && k.act(key) != record.MarkPut {
+			return nil
+		}
+	}
+	return []found{{
+		field:    "findings",
+		says:     "An old hole in the ear and no chip read: it was held before. A scan of the whole body, out of the cage? Else it has lost its chip, and may be one of the old animals.",
+		evidence: healedHole + ", no transponder read",
+	}}
+}
+
+// chipped reports a species that is marked with transponders.
+func (k *card) chipped() bool {
+	return slices.ContainsFunc(k.sheet.Marks, func(id string) bool {
+		kind, ok := k.protocol.MarkKind(id)
+		return ok && kind.Form == protocol.Transponder
+	})
+}
+
+func hasHole(c *register.Capture) bool {
+	return slices.ContainsFunc(handled(c).Findings, func(f record.Finding) bool {
+		return f.Part == inTheEar && f.Sign == healedHole && f.State != record.NoneSeen && f.State != record.NotChecked
+	})
+}
+
+// sampledOnce reports a capture at which a sample taken once per animal was
+// taken.
+func sampledOnce(k *card, c *register.Capture) bool {
+	return slices.ContainsFunc(handled(c).Samples, func(s record.Sample) bool { return k.once(s.Kind) })
+}
+
 // olderTransponder is another transponder of this life that was not found
 // gone, then or now.
 func (k *card) olderTransponder(than register.MarkKey) (register.MarkKey, *register.Capture) {

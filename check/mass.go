@@ -50,6 +50,31 @@ func netIsGrossLessBag(k *card) []found {
 	}}
 }
 
+// notAboveZero needs no sheet: whatever the species, nothing weighs less than
+// its bag.
+func notAboveZero(k *card) []found {
+	net, ok := k.h.MassMilli()
+	if !ok || net > 0 {
+		return nil
+	}
+	is := record.MilliQuantity(net).Typed
+	w := k.h.Weighing
+	if w != nil && w.Net == nil && w.Gross != nil {
+		bag := w.BagAfter
+		if bag == nil {
+			bag = w.Bag
+		}
+		if bag != nil {
+			is = fmt.Sprintf("%s less bag %s is %s", w.Gross.Typed, bag.Typed, is)
+		}
+	}
+	return []found{{
+		field:    k.massField(),
+		says:     fmt.Sprintf("Mass %s: no animal weighs that. Which number is wrong?", is),
+		evidence: "mass " + is,
+	}}
+}
+
 // unlikelyBag asks about a bag outside 20–300 g. The bounds were made for
 // animals of a kilogram or so: a bag for a 20 g mouse weighs 5 g, so they
 // hold only where adults of the sheet are above 250 g. An odd bag can be, so

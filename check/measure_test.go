@@ -115,7 +115,7 @@ func TestMass(t *testing.T) {
 
 func TestWeighing(t *testing.T) {
 	t.Parallel()
-	const exact, bag = "net is gross less bag", "unlikely bag"
+	const exact, bag, nothing = "net is gross less bag", "unlikely bag", "mass not above zero"
 	after := func(gross, bag, net, after string) record.Capture {
 		c := caught(1, 3, weigh(gross, bag, net))
 		q := quantity(after)
@@ -130,6 +130,12 @@ func TestWeighing(t *testing.T) {
 		{exact, "bag not said", nil, caught(1, 3, weigh("3102.5", "", "2900")), "", ""},
 		{exact, "by the emptied bag", nil, after("3100", "100", "2980", "120"), "", ""},
 		{exact, "by neither bag", nil, after("3100", "100", "2990", "120"), "weighing", ""},
+		{nothing, "gross below the bag", nil, caught(1, 3, species("QQ"), weigh("1200", "1300", "")), "weighing", "1200 less bag 1300 is -100"},
+		{nothing, "below the emptied bag", nil, after("1300", "100", "", "1300"), "weighing", "1300 less bag 1300 is 0"},
+		{nothing, "net said", nil, caught(1, 3, weigh("", "", "-1")), "weighing", "-1"},
+		{nothing, "a reading", nil, caught(1, 3, species("QQ"), measure("mass", "12", "0")), "measures/mass", "0"},
+		{nothing, "above", nil, caught(1, 3, weigh("1300", "1200", "")), "", ""},
+		{nothing, "bag not said", nil, caught(1, 3, weigh("1300", "", "")), "", ""},
 		{bag, "20 g", nil, caught(1, 3, weigh("3000", "20", "")), "", ""},
 		{bag, "below 20 g", nil, caught(1, 3, weigh("3000", "19.9", "")), "weighing", "19.9"},
 		{bag, "300 g", nil, caught(1, 3, weigh("3300", "300", "")), "", ""},

@@ -76,3 +76,26 @@ func TestMarks(t *testing.T) {
 		{"number no chip carries", "a tag", nil, caught(1, 3, mark("tag", "9990")), "", ""},
 	})
 }
+
+func TestNoChipButAnOldHole(t *testing.T) {
+	t.Parallel()
+	const rule = "no chip, but an old hole in the ear"
+	hole := func(part, sign string, state record.State) with {
+		return func(c *record.Capture) {
+			c.Handled.Findings = append(c.Handled.Findings, record.Finding{Part: part, Side: "right", Sign: sign, State: state})
+		}
+	}
+	tag := mark("tag", "7")
+	try(t, []trial{
+		{rule, "chipped as new", nil, caught(1, 3, chip(1, record.MarkPut), hole("ear", "healed hole", "")), "findings", "scan of the whole body"},
+		{rule, "no mark at all", nil, caught(1, 3, unmarked, hole("ear", "healed hole", "")), "findings", ""},
+		{rule, "its chip read", nil, caught(1, 3, chip(1), hole("ear", "healed hole", "")), "", ""},
+		{rule, "its chip found gone", nil, caught(1, 3, chip(1, record.MarkGone), hole("ear", "healed hole", "")), "", ""},
+		{rule, "no hole seen", nil, caught(1, 3, unmarked, hole("ear", "healed hole", record.NoneSeen)), "", ""},
+		{rule, "another sign", nil, caught(1, 3, unmarked, hole("ear", "torn", "")), "", ""},
+		{rule, "another part", nil, caught(1, 3, unmarked, hole("tail", "healed hole", "")), "", ""},
+		{rule, "its biopsy is known", bodies(caught(1, 3, tag, sample("biopsy", "B1"))), caught(2, 4, tag, hole("ear", "healed hole", "")), "", ""},
+		{rule, "its hole was asked about", bodies(caught(1, 3, tag, hole("ear", "healed hole", ""))), caught(2, 4, tag, hole("ear", "healed hole", "")), "", ""},
+		{rule, "a species that is not chipped", nil, caught(1, 3, species("PM"), tag, hole("ear", "healed hole", "")), "", ""},
+	})
+}
