@@ -53,7 +53,7 @@ func New(o Options) *Server {
 	outside.HandleFunc("GET /in/{token}", s.showLink)
 	outside.HandleFunc("POST /in/{token}", s.useLink)
 	outside.HandleFunc("POST /control/link", s.controlLink)
-	s.chain = s.survive(strict(localOnly(sameOrigin(outside))))
+	s.chain = s.survive(strict(localOnly(sameOrigin(wayBack(outside)))))
 	return s
 }
 

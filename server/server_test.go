@@ -397,3 +397,40 @@ func TestServeEndsCleanly(t *testing.T) {
 		t.Errorf("serve ended with %v", err)
 	}
 }
+
+func TestWhatIsNotThereHasAWayBack(t *testing.T) {
+	t.Parallel()
+	s, web, browser := open(t, func(o *Options) {
+		inner := http.NewServeMux()
+		inner.HandleFunc("GET /there", func(w http.ResponseWriter, r *http.Request) { http.NotFound(w, r) })
+		inner.HandleFunc("GET /plain", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "inside") })
+		inner.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "inside") })
+		outer := http.NewServeMux()
+		outer.Handle("/", inner)
+		o.Pages = outer
+	})
+	enter(t, s, web, browser)
+	for _, c := range []struct {
+		method, path string
+		status       int
+		says         string
+	}{
+		{"GET", "/nosuch", 404, "/nosuch"},
+		{"GET", "/there", 404, "/there"},
+		{"POST", "/plain", 405, "GET"},
+		{"POST", "/nosuch/at/all", 404, "/nosuch/at/all"},
+	} {
+		status, body := ask(t, browser, c.method, web.URL+c.path, origin(web))
+		if status != c.status {
+			t.Errorf("%s %s: status %d, want %d", c.method, c.path, status, c.status)
+			continue
+		}
+		p := pagetest.Read(t, body)
+		if got := p.One(".lede").Text(); !strings.Contains(got, c.says) || !p.Has("main a.button") {
+			t.Errorf("%s %s: says %q; want %q and a way back", c.method, c.path, got, c.says)
+		}
+	}
+	if status, body := ask(t, browser, "GET", web.URL+"/nosuch", header("Accept", "application/json")); status != 404 || !strings.HasPrefix(body, "{") {
+		t.Errorf("asked for data: %d %q", status, body)
+	}
+}
