@@ -16,10 +16,10 @@ import (
 // counted by theirs.
 var (
 	built = map[string]int{
-		"cjs.": 99, "cjscov.": 9, "multistate.": 15,
+		"cjs.": 99, "cjscov.": 9, "multistate.": 15, "gof.": 35, "js.": 104, "robust.vole.adhoc.phi": 4,
 	}
 	notBuiltYet = map[string]int{
-		"gof.": 35, "js.": 104, "robust.": 71, "superpop.": 50, "pradel.": 14,
+		"robust.": 67, "superpop.": 50, "pradel.": 14,
 	}
 )
 
@@ -90,6 +90,8 @@ func answers(t *testing.T) map[string]float64 {
 	fixedPoints(t, got)
 	singleState(t, got)
 	severalStates(t, got)
+	jollySeber(t, got)
+	goodness(t, got)
 	return got
 }
 
@@ -254,5 +256,50 @@ func severalStates(t *testing.T, got map[string]float64) {
 		got[id+".p_"+state], got[id+".p_"+state+".se"] = r.Detection[i].Value, r.Detection[i].SE
 		name := ".psi_" + []string{"AB", "BA"}[i]
 		got[id+name], got[id+name+".se"] = r.Movement[i].Value, r.Movement[i].SE
+	}
+}
+
+func jollySeber(t *testing.T, got map[string]float64) {
+	var caught []int
+	for _, row := range table(t, "datasets/capsid_releases.csv") {
+		caught = append(caught, whole(t, row[1]))
+	}
+	s, err := marray(t, "capsid").Samples(caught)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, adjusted := s.JollySeber(), s.JollySeberAdjusted()
+	for i := range caught {
+		n := strconv.Itoa(i + 1)
+		got["js.capsid.m"+n], got["js.capsid.r"+n], got["js.capsid.z"+n] = float64(s.Marked[i]), float64(s.Again[i]), float64(s.Between[i])
+		for id, o := range map[string]survival.JollyOccasion{"js.capsid.unadj.": plain[i], "js.capsid.adj.": adjusted[i]} {
+			got[id+"M"+n], got[id+"N"+n], got[id+"phi"+n], got[id+"B"+n] = o.Marked.Value, o.Animals.Value, o.Survival.Value, o.Entered.Value
+			got[id+"N.se"+n], got[id+"phi.se"+n], got[id+"phi.sec"+n], got[id+"B.se"+n] = o.Animals.SE, o.Survival.SE, o.SESampled, o.Entered.SE
+		}
+	}
+	// The voles' survival: captures are pooled within each primary period.
+	s, err = pooledVoles(t).Samples()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, o := range s.JollySeber() {
+		got["robust.vole.adhoc.phi"+strconv.Itoa(i+1)] = o.Survival.Value
+	}
+}
+
+func goodness(t *testing.T, got map[string]float64) {
+	both := dippers(t)
+	for id, h := range map[string]survival.Histories{"gof.dipper_male": of(both, "male"), "gof.dipper_both": both} {
+		g, err := survival.Tests(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range g.Components {
+			for _, table := range c.Tables {
+				got[id+"."+c.Name+"."+strconv.Itoa(table.Occasion)] = table.ChiSquare
+			}
+			got[id+"."+c.Name+".total"], got[id+"."+c.Name+".z"] = c.Sum.ChiSquare, c.Z
+		}
+		got[id+".overall"], got[id+".chat"] = g.Overall.ChiSquare, g.Ratio
 	}
 }

@@ -114,3 +114,21 @@ func covariates(t testing.TB) survival.Histories {
 	}
 	return h
 }
+
+// pooledVoles counts a vole as caught in a primary period if it was on any of
+// its nights.
+func pooledVoles(t testing.TB) survival.Histories {
+	t.Helper()
+	h := histories(t, "vole", nil)
+	design := table(t, "datasets/vole_design.csv")
+	for i, nights := range h.Caught {
+		periods := make([]int, whole(t, design[len(design)-1][1]))
+		for night, caught := range nights {
+			if caught > 0 {
+				periods[whole(t, design[night][1])-1] = 1
+			}
+		}
+		h.Caught[i] = periods
+	}
+	return h
+}

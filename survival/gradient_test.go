@@ -1,0 +1,93 @@
+package survival
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// TestGradientIsTheSlope: the exact gradient agrees with differences of the
+// likelihood, for every kind of effect, with one state and with three.
+func TestGradientIsTheSlope(t *testing.T) {
+	t.Parallel()
+	one := Model{Survive: []string{"since-marking:2", "weight", "occasion"}, Detect: []string{"after-capture", "group*trend"}}
+	three := Model{Survive: []string{"state", "group"}, Detect: []string{"state*occasion"}, Move: []string{"state*to", "trend"}}
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		m, states := one, []string(nil)
+		if rapid.Bool().Draw(t, "several states") {
+			m, states = three, []string{"A", "B", "C"}
+		}
+		l, err := lay(madeUp(rng, states), m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x := make([]float64, len(l.names()))
+		for i := range x {
+			x[i] = rng.NormFloat64()
+		}
+		sloped(t, l.names(), l.log, x)
+	})
+}
+
+func madeUp(rng *rand.Rand, states []string) Histories {
+	h := Histories{States: states, Columns: map[string][]float64{}}
+	h.Intervals = []float64{1, 0.5, 2, 1}
+	for range 30 {
+		caught := make([]int, 5)
+		for j := range caught {
+			caught[j] = rng.IntN(2) * (1 + rng.IntN(max(1, len(states))))
+		}
+		h.Caught = append(h.Caught, caught)
+		h.Group = append(h.Group, []string{"female", "male"}[rng.IntN(2)])
+		h.Columns["weight"] = append(h.Columns["weight"], rng.NormFloat64())
+	}
+	return h
+}
+
+// sloped compares a gradient with central differences.
+func sloped(t *rapid.T, names []string, log func(x, gradient []float64) float64, x []float64) {
+	t.Helper()
+	gradient := make([]float64, len(x))
+	log(x, gradient)
+	const h = 1e-5
+	for i := range x {
+		at := x[i]
+		x[i] = at + h
+		above := log(x, nil)
+		x[i] = at - h
+		below := log(x, nil)
+		x[i] = at
+		if want := (above - below) / (2 * h); math.Abs(gradient[i]-want) > 1e-5*(1+math.Abs(want)) {
+			t.Errorf("%s: gradient %g, differences %g", names[i], gradient[i], want)
+		}
+	}
+}
+
+// TestLongMissesDoNotVanish: a chance far below the smallest number keeps its
+// logarithm and its slope.
+func TestLongMissesDoNotVanish(t *testing.T) {
+	t.Parallel()
+	caught := make([]int, 400)
+	caught[0], caught[399] = 1, 1
+	l, err := lay(Histories{Caught: [][]int{caught}}, Model{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	gradient := make([]float64, 2)
+	got := l.log([]float64{0, 5}, gradient)
+	// By hand: 399 survivals of ½, 398 misses of 1/(1+e⁵), one capture.
+	miss := -math.Log1p(math.Exp(5))
+	if want := 399*math.Log(0.5) + 398*miss + miss + 5; math.Abs(got-want) > 1e-9*math.Abs(want) {
+		t.Errorf("ln L %g, by hand %g", got, want)
+	}
+	if want := 399 * 0.5; math.Abs(gradient[0]-want) > 1e-6 {
+		t.Errorf("slope by survival %g, by hand %g", gradient[0], want)
+	}
+	p := 1 / (1 + math.Exp(-5.0))
+	if want := 1 - p - 398*p; math.Abs(gradient[1]-want) > 1e-6 {
+		t.Errorf("slope by detection %g, by hand %g", gradient[1], want)
+	}
+}
