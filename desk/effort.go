@@ -2,7 +2,10 @@ package desk
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
+	"dawnround/answer"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -24,23 +27,24 @@ type EffortRow struct {
 	Doubt    string       `json:"doubt,omitempty"`
 }
 
-// Corrected is the trap-nights with half a night taken off for each trap
-// sprung by anything, since it stood shut for on average half the night:
-// set − ½ × (target + bycatch + sprung). Source: Nelson and Clark 1973,
-// Correction for sprung traps in catch/effort calculations of trapping results,
-// J. Mammalogy 54:295 (from memory).
+// counted is the effort as every answer counts it.
+func (e EffortRow) counted() answer.TrapNights {
+	return answer.TrapNights{TrapNights: e.Set, Sprung: e.Target + e.Bycatch + e.Sprung, PerTrap: true}
+}
+
+// Corrected is the trap-nights less half of those with a sprung trap; see
+// [answer.TrapNights.Corrected]. Where sprung traps were not written it is a
+// bound.
 func (e EffortRow) Corrected() float64 {
-	return float64(e.Set) - float64(e.Target+e.Bycatch+e.Sprung)/2
+	nights, _ := e.counted().Corrected()
+	return nights
 }
 
 // Success is the traps with an animal that is studied per 100 corrected
 // trap-nights; false where effort is not known or nothing is left of it.
 func (e EffortRow) Success() (float64, bool) {
-	c := e.Corrected()
-	if !e.Known || c <= 0 {
-		return 0, false
-	}
-	return float64(100*e.Target) / c, true
+	rate, ok := answer.Per100(e.Target, e.Corrected())
+	return rate, ok && e.Known
 }
 
 // What a trap came to in a night; of several rounds the greatest counts.
@@ -52,30 +56,13 @@ const (
 	trapTarget
 )
 
-// countedEffort gives the counts of a trip's traps that are not named.
-func (w words) countedEffort(trip string) map[register.SiteNight]record.Effort {
-	out := map[register.SiteNight]record.Effort{}
-	for _, e := range w.Efforts() {
-		if e.Trip == trip {
-			out[register.SiteNight{Site: e.Site, Night: e.Night}] = e
-		}
-	}
-	return out
-}
-
-// effortRow counts one site and night from its settings and checks, and from
-// a count of traps that are not named.
-func (w words) effortRow(n register.Night, counted record.Effort, caught []*register.Capture) EffortRow {
-	row := EffortRow{Site: n.Site, Night: n.Night}
-	set, _ := n.Set()
-	if row.Set = len(set); row.Set > 0 {
-		row.Known = true
-	}
-	row.Set += counted.Traps
-	row.Known = row.Known || counted.Trapped == "no" || counted.Traps > 0
-	row.Doubt = counted.Doubt
-	if counted.Traps > 0 && len(n.Checks) == 0 {
-		row.Captured = true
+// effortRow counts one site and night of a trip: the effort as answers count
+// it, and what the traps held by their checks and captures.
+func (w words) effortRow(trip string, n register.Night, caught []*register.Capture) EffortRow {
+	night, known := answer.Night(w.Register, trip, n.SiteNight)
+	row := EffortRow{
+		Site: n.Site, Night: n.Night, Set: night.TrapNights, Known: known, Doubt: strings.Join(night.Doubts, "; "),
+		Captured: night.TrapNights > 0 && !night.PerTrap && len(n.Checks) == 0,
 	}
 	came := map[string]int{}
 	for _, c := range n.Checks {
@@ -101,6 +88,18 @@ func (w words) effortRow(n register.Night, counted record.Effort, caught []*regi
 		}
 	}
 	return row
+}
+
+// undated counts a trip's traps of nights that nobody wrote, site by site.
+func (w words) undated(trip string) []EffortRow {
+	var out []EffortRow
+	for _, e := range w.Efforts() {
+		at := register.SiteNight{Site: e.Site}
+		if e.Trip == trip && e.Night.IsZero() && !slices.ContainsFunc(out, func(r EffortRow) bool { return r.Site == e.Site }) {
+			out = append(out, w.effortRow(trip, register.Night{SiteNight: at}, nil))
+		}
+	}
+	return out
 }
 
 func (w words) cameTo(c record.Check) int {

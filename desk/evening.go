@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/answer"
 	"dawnround/page"
 	"dawnround/record"
 	"dawnround/register"
@@ -24,6 +25,7 @@ type Evening struct {
 	Night     record.Night   `json:"night"`
 	Words     string         `json:"words"`
 	Sites     []string       `json:"sites"`
+	Nobody    string         `json:"nobody,omitempty"`  // that no line tells of this night, and which are told of
 	Earlier   string         `json:"earlier,omitempty"` // the nights before and after of which anything is known
 	Later     string         `json:"later,omitempty"`
 	Open      []Item         `json:"open"` // the most pressing first
@@ -61,11 +63,12 @@ const (
 	Unreleased  ItemKind = "never released"
 	Unfinished  ItemKind = "unfinished"
 	CannotBe    ItemKind = "cannot be"
+	OverLimit   ItemKind = "over the limit"
 	TwoVersions ItemKind = "two versions"
 	LookAgain   ItemKind = "look again"
 )
 
-var itemOrder = []ItemKind{Unseen, Unclosed, Unreleased, Unfinished, CannotBe, TwoVersions, LookAgain}
+var itemOrder = []ItemKind{Unseen, Unclosed, Unreleased, Unfinished, CannotBe, OverLimit, TwoVersions, LookAgain}
 
 // Account is two counts that must agree.
 type Account struct {
@@ -73,6 +76,7 @@ type Account struct {
 	Left   string `json:"left"`
 	Right  string `json:"right"`
 	Agrees bool   `json:"agrees"`
+	Untold bool   `json:"untold,omitempty"` // nobody wrote what would have to agree
 }
 
 func (d *desk) evening(w http.ResponseWriter, r *http.Request) {
@@ -143,11 +147,14 @@ func (w words) evening(night record.Night, unfinished int) Evening {
 			e.Later = sn.Night.String()
 		}
 	}
+	slices.SortFunc(e.Sites, record.Naturally)
+	e.Nobody = e.nobody()
 	var captures []*register.Capture
 	sum := counts{}
 	for _, site := range e.Sites {
 		n := w.NightAt(site, night)
 		e.Open = append(e.Open, w.openTraps(n, &sum)...)
+		sum.counted += w.countedOnly(n)
 		captures = append(captures, w.CapturesOn(site, night)...)
 	}
 	for _, c := range captures {
@@ -159,7 +166,9 @@ func (w words) evening(night record.Night, unfinished int) Evening {
 	slices.SortStableFunc(e.Open, func(a, b Item) int {
 		return cmp.Compare(slices.Index(itemOrder, a.Kind), slices.Index(itemOrder, b.Kind))
 	})
-	e.Accounts = sum.accounts()
+	if e.Nobody == "" {
+		e.Accounts = sum.accounts()
+	}
 	e.Labels = w.labelCounts(captures)
 	e.FollowUps = w.due(noon.AddDate(0, 0, 2))
 	from, to := w.window(e)
@@ -167,21 +176,41 @@ func (w words) evening(night record.Night, unfinished int) Evening {
 	return e
 }
 
+// nobody says that no line tells of a night, and the nearest that are told of.
+func (e Evening) nobody() string {
+	none := "No line tells of this night. "
+	earlier, _ := record.ParseNight(e.Earlier)
+	later, _ := record.ParseNight(e.Later)
+	switch {
+	case len(e.Sites) > 0:
+		return ""
+	case e.Earlier == "" && e.Later == "":
+		return none + "None is known yet: set the traps, or bring in a table."
+	case e.Earlier == "":
+		return none + "The first known is " + short(later) + "."
+	case e.Later == "":
+		return none + "The last known is " + short(earlier) + "."
+	}
+	return none + "The nearest known are " + short(earlier) + " and " + short(later) + "."
+}
+
 // window is the time in which a line about no night belongs to this page: from
-// noon of the night to noon of the next one known.
+// noon of the night to noon of the next one known, or for two days.
 func (w words) window(e Evening) (from, to time.Time) {
-	from, to = w.noon(e.Night), w.now.AddDate(1, 0, 0)
-	if e.Earlier == "" {
+	from = w.noon(e.Night)
+	to = from.AddDate(0, 0, 2)
+	if e.Earlier == "" && e.Nobody == "" {
 		from = time.Time{}
 	}
-	if later, err := record.ParseNight(e.Later); err == nil {
+	if later, err := record.ParseNight(e.Later); err == nil && w.noon(later).Before(to) {
 		to = w.noon(later)
 	}
 	return from, to
 }
 
-// counts are what the accounts of a night compare.
-type counts struct{ set, seen, bagged, released int }
+// counts are what the accounts of a night compare; counted are traps that no
+// line names.
+type counts struct{ set, counted, seen, bagged, released int }
 
 func (s *counts) animal(c *register.Capture) {
 	if c.Bagged != nil || c.Handled != nil {
@@ -193,10 +222,35 @@ func (s *counts) animal(c *register.Capture) {
 }
 
 func (s counts) accounts() []Account {
-	return []Account{
-		{"traps", fmt.Sprintf("%d set", s.set), fmt.Sprintf("%d accounted for", s.seen), s.set == s.seen},
-		{"animals", fmt.Sprintf("%d bagged or handled", s.bagged), fmt.Sprintf("%d released or otherwise accounted for", s.released), s.bagged == s.released},
+	traps := Account{Of: "traps", Left: fmt.Sprintf("%d set", s.set), Right: fmt.Sprintf("%d accounted for", s.seen), Agrees: s.set == s.seen}
+	switch {
+	case s.counted > 0 && s.set == 0:
+		traps = Account{Of: "traps", Left: page.Count(s.counted, "trap", "traps") + " counted", Right: "none named", Untold: true}
+	case s.counted > 0:
+		traps.Right += fmt.Sprintf("; %d more counted, not named", s.counted)
+	case s.set == 0:
+		traps = Account{Of: "traps", Left: "nobody wrote which traps were set", Right: "so none can be counted", Untold: true}
 	}
+	return []Account{traps, {
+		Of: "animals", Left: fmt.Sprintf("%d bagged or handled", s.bagged), Right: fmt.Sprintf("%d released or otherwise accounted for", s.released),
+		Agrees: s.bagged == s.released,
+	}}
+}
+
+// countedOnly is how many traps of a site and night were counted and not
+// named, over the trips that were there.
+func (w words) countedOnly(n register.Night) int {
+	sum, seen := 0, map[string]bool{}
+	for _, e := range w.Efforts() {
+		if e.Site != n.Site || e.Night != n.Night || seen[e.Trip] {
+			continue
+		}
+		seen[e.Trip] = true
+		if row, _ := answer.Night(w.Register, e.Trip, n.SiteNight); !row.PerTrap {
+			sum += row.TrapNights
+		}
+	}
+	return sum
 }
 
 // openTraps finds the traps of a site that nobody looked into, and those that
@@ -266,6 +320,9 @@ func (w words) openCapture(c *register.Capture) []Item {
 	}
 	for _, f := range w.flagsOf(id) {
 		kind := map[record.Grade]ItemKind{record.Stop: CannotBe, record.Look: LookAgain}[f.Grade]
+		if kind == CannotBe && f.Limit {
+			kind = OverLimit
+		}
 		if f.Settled || kind == "" || f.Rule == "two versions" { // both versions are shown below
 			continue
 		}
@@ -360,19 +417,21 @@ func (w words) twoProtocols() []Item {
 
 // Text writes the evening for a terminal.
 func (e Evening) Text(out io.Writer) {
-	fmt.Fprintf(out, "%s, %s\n\n", sentenceStart(e.Words), traps(e.Sites))
+	fmt.Fprintf(out, "%s\n\n", joined(", ", sentenceStart(e.Words), traps(e.Sites)))
 	for i, item := range e.Open {
 		fmt.Fprintf(out, "%2d  %-15s %s\n                    %s\n", i+1, item.Kind, item.What, item.Do)
 		for _, v := range item.Versions {
 			fmt.Fprintf(out, "                    %s, %s: %s\n", v.Who, v.At, v.Says)
 		}
 	}
-	if len(e.Open) == 0 {
+	if e.Nobody != "" {
+		fmt.Fprintln(out, e.Nobody)
+	} else if len(e.Open) == 0 {
 		fmt.Fprintln(out, "Nothing is open.")
 	}
 	fmt.Fprintln(out)
 	for _, a := range e.Accounts {
-		fmt.Fprintf(out, "%-8s %s, %s%s\n", a.Of, a.Left, a.Right, map[bool]string{false: "  ← do not agree"}[a.Agrees])
+		fmt.Fprintf(out, "%-8s %s, %s%s\n", a.Of, a.Left, a.Right, map[bool]string{false: "  ← do not agree"}[a.Agrees || a.Untold])
 	}
 	for _, l := range e.used() {
 		fmt.Fprintln(out, l.says())

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"dawnround/check"
+	"dawnround/page"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -20,6 +21,7 @@ type Flag struct {
 	Evidence string       `json:"evidence"`
 	Field    string       `json:"field,omitempty"`
 	Settled  bool         `json:"settled"`
+	Limit    bool         `json:"limit,omitempty"` // of the team's own approval
 	Acts     []FlagAct    `json:"acts,omitempty"`
 }
 
@@ -45,7 +47,7 @@ func (w words) flagsOf(capture uuid.UUID) []Flag {
 func (w words) flag(f record.Flag) Flag {
 	out := Flag{
 		Grade: f.Grade, Says: f.Says, Rule: f.Rule, Key: f.Key(), Of: f.Subject, Evidence: f.Evidence, Field: f.Field,
-		Settled: w.Settled(f),
+		Settled: w.Settled(f), Limit: check.OfApproval(f.Rule),
 	}
 	for _, a := range w.FlagActs(f) {
 		out.Acts = append(out.Acts, FlagAct{a.Act, a.How, w.clock(a.At, record.Night{})})
@@ -61,8 +63,12 @@ func (f Flag) rank() int {
 	return rank
 }
 
-// word is the grade in a word, said before the sentence.
+// word is the grade in a word, said before the sentence; a limit that was
+// passed is nothing impossible.
 func (f Flag) word() string {
+	if f.Limit {
+		return page.LimitWord(string(f.Grade))
+	}
 	return map[record.Grade]string{record.Stop: "Cannot be.", record.Look: "Look again.", record.Remark: "Note."}[f.Grade]
 }
 

@@ -63,7 +63,9 @@ type SampleCount struct {
 // Quality is what a reader must know of the data behind the page.
 type Quality struct {
 	Captures    int `json:"captures"`
+	Others      int `json:"others"`  // of them, of species that are not studied
 	Flagged     int `json:"flagged"` // captures with an open stop or look
+	Over        int `json:"over_a_limit"`
 	Stops       int `json:"stops"`
 	Looks       int `json:"looks"`
 	Settled     int `json:"settled"`
@@ -93,26 +95,30 @@ func (w words) trip(id string) (TripPage, bool) {
 		return TripPage{}, false
 	}
 	p := TripPage{
-		Trip: id, Name: cmp.Or(t.Name, id), Sites: t.Sites, Nights: nights(t.First, t.Last), Leader: t.Leader, Approvals: t.Approvals,
+		Trip: id, Name: cmp.Or(t.Name, id), Sites: slices.Clone(t.Sites), Nights: nightsOf(t), Leader: t.Leader, Approvals: t.Approvals,
 		Outside: t.Outside, State: w.State(), Made: w.now.Format("2 January 2006 15:04 MST"),
 	}
 	var captures []*register.Capture
-	counted := w.countedEffort(id)
 	for _, sn := range t.Nights {
 		caught := slices.DeleteFunc(w.CapturesOn(sn.Site, sn.Night), func(c *register.Capture) bool { return c.At.Trip != id })
 		captures = append(captures, caught...)
 		n := w.NightAt(sn.Site, sn.Night)
-		p.Effort = append(p.Effort, w.effortRow(n, counted[sn], caught))
+		p.Effort = append(p.Effort, w.effortRow(id, n, caught))
 		p.Weather = addWeather(p.Weather, sn.Night, n.Weather)
 		p.Welfare.clearing(w, n)
 		if !slices.Contains(p.Sites, sn.Site) {
 			p.Sites = append(p.Sites, sn.Site)
 		}
 	}
+	p.Effort = append(p.Effort, w.undated(id)...)
+	slices.SortFunc(p.Sites, record.Naturally)
+	slices.SortStableFunc(p.Effort, func(a, b EffortRow) int {
+		return cmp.Or(a.Night.Compare(b.Night), record.Naturally(a.Site, b.Site))
+	})
 	p.Total = total(p.Effort)
 	p.Caught = w.caught(captures)
 	p.Animals, p.Unsampled = w.tripAnimals(captures)
-	p.Welfare.animals(captures)
+	p.Welfare.animals(captures, w.bycatch)
 	p.Samples = samplesOf(captures)
 	p.Quality = w.quality(captures)
 	p.Crew = w.crewOf(captures)
@@ -132,6 +138,10 @@ func (w words) caught(captures []*register.Capture) []CaughtRow {
 		row := CaughtRow{Species: cmp.Or(w.species(c.Species()), "not told")}
 		if h := c.Handled; h != nil {
 			row.Status, row.Sex, row.Stage = string(h.Status), string(h.Sex), h.Stage
+			if row.Sex == "" || row.Stage == "" {
+				sex, stage := w.lifeAt(c)
+				row.Sex, row.Stage = cmp.Or(row.Sex, sex), cmp.Or(row.Stage, stage)
+			}
 		}
 		rows[row]++
 		if animals[row] == nil {
@@ -149,6 +159,37 @@ func (w words) caught(captures []*register.Capture) []CaughtRow {
 		return cmp.Or(strings.Compare(a.Species, b.Species), statusRank(a.Status)-statusRank(b.Status), strings.Compare(a.Sex, b.Sex), strings.Compare(a.Stage, b.Stage))
 	})
 	return out
+}
+
+// lifeAt is the sex and stage last told of a capture's animal, for a retrap
+// that was only weighed and let go.
+func (w words) lifeAt(c *register.Capture) (sex, stage string) {
+	a, ok := w.Animal(c.ID())
+	if !ok {
+		return "", ""
+	}
+	for _, o := range a.Captures {
+		if o.Handled != nil {
+			sex, stage = cmp.Or(string(o.Handled.Sex), sex), cmp.Or(o.Handled.Stage, stage)
+		}
+		if o.ID() == c.ID() {
+			break
+		}
+	}
+	return sex, stage
+}
+
+// nightsOf is from when to when a trip was: as stated, else as its lines have
+// it.
+func nightsOf(t register.Trip) string {
+	first, last := t.First, t.Last
+	for _, sn := range t.Nights {
+		first = cmp.Or(first, sn.Night)
+		if t.Last.IsZero() && !sn.Night.Before(last) {
+			last = sn.Night
+		}
+	}
+	return nights(first, last)
 }
 
 func statusRank(s string) int {
@@ -174,11 +215,17 @@ func samplesOf(captures []*register.Capture) []SampleCount {
 func (w words) quality(captures []*register.Capture) Quality {
 	q := Quality{Captures: len(captures)}
 	for _, c := range captures {
+		if w.bycatch(c) {
+			q.Others++
+		}
 		flagged := false
 		for _, f := range w.flagsOf(c.ID()) {
 			switch {
 			case f.Settled:
 				q.Settled++
+			case f.Grade == record.Stop && f.Limit:
+				q.Over++
+				flagged = true
 			case f.Grade == record.Stop:
 				q.Stops++
 				flagged = true
@@ -248,12 +295,16 @@ func (w words) tripTasks(id string, captures []*register.Capture) []Task {
 // tripSentence drafts the trip in one plain sentence.
 func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 	handled, fresh := map[uuid.UUID]bool{}, map[uuid.UUID]bool{}
-	times, deaths, told := 0, 0, false
+	times, deaths, waiting, told := 0, 0, 0, false
 	for _, c := range captures {
 		if c.Released != nil && c.Released.Fate.Ends() || c.Handled != nil && c.Handled.Status == record.FoundDead {
 			deaths++
 		}
-		if c.Handled == nil || w.sheet(c.Species()).Bycatch {
+		if w.bycatch(c) {
+			continue
+		}
+		if c.Handled == nil {
+			waiting++
 			continue
 		}
 		handled[c.Animal] = true
@@ -272,6 +323,9 @@ func (w words) tripSentence(p TripPage, captures []*register.Capture) string {
 		out = append(out, fmt.Sprintf("%d %s new", len(fresh), plural(len(fresh), "was", "were")))
 	} else if times > 0 {
 		out = append(out, "which were new is not written")
+	}
+	if waiting > 0 {
+		out = append(out, page.Count(waiting, "animal was caught and not processed", "animals were caught and not processed"))
 	}
 	if examined, with := w.breeding(captures); examined > 0 {
 		out = append(out, fmt.Sprintf("%d of %d adult females examined had young", with, examined))
@@ -328,7 +382,11 @@ func (p TripPage) Text(out io.Writer) {
 
 // says is the data's quality in a sentence.
 func (q Quality) says() string {
-	return fmt.Sprintf("%s, %d with an open flag (%d cannot be, %d to look at), all included in the numbers above; %d flags settled; %s; %s.",
-		page.Count(q.Captures, "capture", "captures"), q.Flagged, q.Stops, q.Looks, q.Settled,
+	of := ""
+	if q.Others > 0 {
+		of = fmt.Sprintf(" (%d of other species)", q.Others)
+	}
+	return fmt.Sprintf("%s%s, %d with an open flag (%d cannot be, %d over a limit, %d to look at), all included in the numbers above; %d flags settled; %s; %s.",
+		page.Count(q.Captures, "capture", "captures"), of, q.Flagged, q.Stops, q.Over, q.Looks, q.Settled,
 		page.Count(q.Corrections, "correction", "corrections"), page.Count(q.Disputes, "disagreement open", "disagreements open"))
 }

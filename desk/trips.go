@@ -27,9 +27,10 @@ type TripRow struct {
 	Name     string       `json:"name"`
 	Sites    []string     `json:"sites"`
 	First    record.Night `json:"first,omitzero"`
-	Nights   int          `json:"nights"` // of which anything is known
-	Captures int          `json:"captures"`
+	Nights   int          `json:"nights"`   // of which anything is known
+	Captures int          `json:"captures"` // of species that are studied
 	Animals  int          `json:"animals"`
+	Others   int          `json:"others"` // captures of other species
 	Outside  string       `json:"outside,omitempty"`
 }
 
@@ -46,12 +47,16 @@ func TripsPage(r *register.Register, now time.Time) Trips { return wordsOf(r, no
 func (w words) trips() Trips {
 	var out Trips
 	for _, t := range w.Register.Trips() {
-		row := TripRow{Trip: t.Trip.Trip, Name: cmp.Or(t.Name, t.Trip.Trip), Sites: t.Sites, First: t.First, Outside: t.Outside}
+		row := TripRow{Trip: t.Trip.Trip, Name: cmp.Or(t.Name, t.Trip.Trip), Sites: slices.Clone(t.Sites), First: t.First, Outside: t.Outside}
 		nights, animals := map[record.Night]bool{}, map[uuid.UUID]bool{}
 		for _, sn := range t.Nights {
 			nights[sn.Night] = true
 			for _, c := range w.CapturesOn(sn.Site, sn.Night) {
-				if c.At.Trip == t.Trip.Trip {
+				switch {
+				case c.At.Trip != t.Trip.Trip:
+				case w.bycatch(c):
+					row.Others++
+				default:
 					row.Captures++
 					animals[c.Animal] = true
 				}
@@ -60,6 +65,7 @@ func (w words) trips() Trips {
 		if row.First.IsZero() && len(t.Nights) > 0 {
 			row.First = t.Nights[0].Night
 		}
+		slices.SortFunc(row.Sites, record.Naturally)
 		row.Nights, row.Animals = len(nights), len(animals)
 		out.Trips = append(out.Trips, row)
 	}
@@ -70,6 +76,15 @@ func (w words) trips() Trips {
 // Text writes the list for a terminal.
 func (t Trips) Text(out io.Writer) {
 	for _, r := range t.Trips {
-		fmt.Fprintf(out, "%-12s %-24s %-11s %s, %s of %d\n", r.Trip, r.Name, r.First, page.Count(r.Nights, "night", "nights"), page.Count(r.Captures, "capture", "captures"), r.Animals)
+		fmt.Fprintf(out, "%-12s %-24s %-11s %s, %s of %d%s\n", r.Trip, r.Name, r.First, page.Count(r.Nights, "night", "nights"),
+			page.Count(r.Captures, "capture", "captures"), r.Animals, r.others())
 	}
+}
+
+// others is the captures of other species, where there are any.
+func (r TripRow) others() string {
+	if r.Others == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", and %d of other species", r.Others)
 }

@@ -24,7 +24,8 @@ type Welfare struct {
 	Median      float64       `json:"handling_median_min"`
 	P95         float64       `json:"handling_95_min"` // by nearest rank
 	Longest     float64       `json:"handling_max_min"`
-	NightsCount map[int]int   `json:"nights_per_animal"` // how many animals were caught on 1, 2, 3 … nights
+	NightsCount map[int]int   `json:"nights_per_animal"` // how many animals of studied species were caught on 1, 2, 3 … nights
+	Others      int           `json:"others"`            // captures of other species
 	Incidents   []IncidentRow `json:"incidents,omitempty"`
 	Deaths      int           `json:"deaths"`
 	People      int           `json:"people_hurt"` // a count; whose and how stays out of this record
@@ -71,15 +72,20 @@ func (f *Welfare) clearing(w words, n register.Night) {
 	}
 }
 
-// animals adds what the captures say.
-func (f *Welfare) animals(captures []*register.Capture) {
+// animals adds what the captures say; bycatch tells those that are not
+// studied, which are counted apart.
+func (f *Welfare) animals(captures []*register.Capture, bycatch func(*register.Capture) bool) {
 	var minutes []float64
 	nights := map[uuid.UUID]map[record.Night]bool{}
 	for _, c := range captures {
-		if nights[c.Animal] == nil {
-			nights[c.Animal] = map[record.Night]bool{}
+		if bycatch(c) {
+			f.Others++
+		} else {
+			if nights[c.Animal] == nil {
+				nights[c.Animal] = map[record.Night]bool{}
+			}
+			nights[c.Animal][c.At.Night] = true
 		}
-		nights[c.Animal][c.At.Night] = true
 		if c.Released != nil && c.Released.Fate.Ends() || c.Handled != nil && c.Handled.Status == record.FoundDead {
 			f.Deaths++
 		}
@@ -146,6 +152,9 @@ func (f Welfare) says() []string {
 		out = append(out, "No handling was timed")
 	}
 	out = append(out, "Nights per animal: "+f.nightsWords())
+	if f.Others > 0 {
+		out = append(out, "Other species: "+page.Count(f.Others, "capture", "captures"))
+	}
 	for _, i := range f.Incidents {
 		out = append(out, i.Says)
 	}

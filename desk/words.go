@@ -91,6 +91,9 @@ func (w words) sheet(species string) *protocol.Sheet {
 	return &protocol.Sheet{Code: species, Name: species}
 }
 
+// bycatch tells a capture of a species that is not studied.
+func (w words) bycatch(c *register.Capture) bool { return w.sheet(c.Species()).Bycatch }
+
 // species is its name in the protocol, else the word that was written.
 func (w words) species(code string) string {
 	if s := w.sheet(code); s.Name != "" {
@@ -273,7 +276,7 @@ func joined(between string, parts ...string) string {
 // up without a gap are a run.
 func traps(names []string) string {
 	names = slices.Clone(names)
-	slices.SortFunc(names, naturally)
+	slices.SortFunc(names, record.Naturally)
 	var out []string
 	for i := 0; i < len(names); {
 		j := i
@@ -302,16 +305,4 @@ func follows(a, b string) bool {
 	s.Last++
 	next, ok := s.Next(strings.ToUpper(a))
 	return ok && next == strings.ToUpper(b)
-}
-
-// naturally orders names so that A2 comes before A10.
-func naturally(a, b string) int {
-	pa, pb := strings.TrimRight(a, "0123456789"), strings.TrimRight(b, "0123456789")
-	if pa != pb {
-		return strings.Compare(pa, pb)
-	}
-	if len(a) != len(b) {
-		return len(a) - len(b)
-	}
-	return strings.Compare(a, b)
 }

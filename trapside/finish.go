@@ -1,10 +1,8 @@
 package trapside
 
 import (
-	"cmp"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -238,21 +236,5 @@ func unreadMark(typed string) string {
 
 // sortedNumbers are row numbers in their order.
 func sortedNumbers[V any](rows map[string]V) []string {
-	return slices.SortedFunc(maps.Keys(rows), natural)
-}
-
-// natural orders words as people do: K2 before K10.
-func natural(a, b string) int {
-	wordA, numberA := lastNumber(a)
-	wordB, numberB := lastNumber(b)
-	return cmp.Or(cmp.Compare(wordA, wordB), cmp.Compare(numberA, numberB), cmp.Compare(a, b))
-}
-
-func lastNumber(s string) (word string, number int) {
-	word = strings.TrimRight(s, "0123456789")
-	number, err := strconv.Atoi(s[len(word):])
-	if err != nil {
-		number = -1
-	}
-	return word, number
+	return slices.SortedFunc(maps.Keys(rows), record.Naturally)
 }

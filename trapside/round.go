@@ -197,8 +197,8 @@ var shapes = map[record.Outcome]string{
 func (p *RoundPage) strip(r *register.Register, tapped string) {
 	night := r.NightAt(p.Where.Site, p.Where.Night)
 	p.Unseen, p.Unclosed = night.Unseen(p.Round), night.Unclosed()
-	slices.SortFunc(p.Unseen, natural)
-	slices.SortFunc(p.Unclosed, natural)
+	slices.SortFunc(p.Unseen, record.Naturally)
+	slices.SortFunc(p.Unclosed, record.Naturally)
 	set, _ := night.Set()
 	for _, t := range walking(r, p.Where.Site, p.Where.Night) {
 		s := Stop{Trap: t.Trap, Set: slices.Contains(set, t.Trap), Closed: closed(night, t.Trap)}

@@ -143,7 +143,7 @@ func siteName(s record.Site) string {
 // walking are the traps of a site on a night in walking order.
 func walking(r *register.Register, site string, night record.Night) []record.Trap {
 	traps := r.Traps(site, night)
-	slices.SortFunc(traps, func(a, b record.Trap) int { return natural(a.Trap, b.Trap) })
+	slices.SortFunc(traps, func(a, b record.Trap) int { return record.Naturally(a.Trap, b.Trap) })
 	return traps
 }
 
