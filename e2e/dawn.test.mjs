@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { assertFit, followLink, look, screenshot, serve } from './harness.mjs'
-import { captures, cast, checks, chip, choose, dawn, follow, openRound, row, scan, takePen, tap, type, unfold } from './scribe.mjs'
+import { captures, cast, checks, chip, choose, dawn, follow, openRound, row, scan, takePen, tap, toWaiting, type, unfold } from './scribe.mjs'
 
 const demo = { before: [['demo', '--seed', '1', '--grow-only']] }
 const newChip = '999000099990001' // borne by nobody: the demo's numbers end otherwise
@@ -45,6 +45,7 @@ async function keep(page) {
 async function motherBegins(page, mother) {
   await scan(page, chip(mother))
   assert.match(await page.locator('h1').innerText(), new RegExp(`…${chip(mother).slice(-4)} ♀`))
+  assert.match(await page.locator('.waits').first().innerText(), /in bag 3/)
   assert.equal(await row(page, 'pes').locator('.last').innerText().then((t) => t.replace(/last time\s*/, '').trim()), mother['measure pes'])
   await choose(page, 'sex', '♀ female')
   await choose(page, 'stage', 'adult')
@@ -110,17 +111,17 @@ async function shrunkenFoot(page, mother) {
 }
 
 // threeWait are caught in one round and let go in another order than they came.
-async function threeWait(page, { site, mother, retrap }) {
+async function threeWait(page, { mother, retrap }) {
   const kept = {}
-  await checks(page, 'empty', 'capture', 'empty', 'capture', 'capture')
+  const [hers, his, again] = await checks(page, 'empty', 3, 'empty', 4, 5)
   await fit(page)
-  await follow(page, new RegExp(`^${site}02`), page.locator('.waiting'))
+  await toWaiting(page, hers)
   await motherBegins(page, mother)
-  await toBag(page, `${site}05`)
+  await toBag(page, again)
   kept.retrap = await retrapOnTheShortPath(page, retrap)
-  await follow(page, new RegExp(`^${site}04`))
+  await follow(page, new RegExp(`^${his}`))
   Object.assign(kept, await newSubadult(page))
-  await follow(page, new RegExp(`^${site}02`))
+  await follow(page, new RegExp(`^${hers}`))
   assert.equal(await page.locator('[data-young]').count(), 3, 'her young waited with her')
   await shrunkenFoot(page, mother)
   await choose(page, 'release', 'pouch closed')
@@ -134,7 +135,7 @@ async function herLife(page, kept, { mother }) {
   await assertFit(page)
   assert.match(await page.locator('table.captures tbody tr').last().innerText(), /recapture[\s\S]*3 young/)
   const life = await data(page, `/animal/${animal}`)
-  const young = life.young.filter((y) => y.seen.some((s) => s.capture === kept.mother))
+  const young = life.young.filter((y) => y.seen?.some((s) => s.capture === kept.mother))
   assert.equal(young.length, 3)
   for (const [i, y] of young.entries()) {
     const shown = await page.locator(`.young-table [data-young="${y.animal}"]`).innerText()
@@ -181,13 +182,15 @@ async function struckAndCorrected(page, kept) {
 }
 
 async function theEvening(page, kept, device) {
-  await page.goto('/evening')
+  const { night } = await data(page, `/capture/${kept.mother}`)
+  await page.goto(`/evening?night=${night}`)
   await assertFit(page)
-  const evening = await data(page, '/evening')
+  const evening = await data(page, `/evening?night=${night}`)
   const shown = await page.locator('main').innerText()
   for (const id of [kept.mother, kept.subadult, kept.retrap]) {
-    assert.ok(evening.page.some((line) => line.capture === id), `${id} on the day's page`)
-    assert.ok(await page.locator(`a[href="/capture/${id}"]`).count(), `${id} is linked`)
+    const lines = evening.page.filter((l) => l.capture === id)
+    assert.ok(lines.length > 0, `${id} is on the day's page`)
+    for (const l of lines) assert.ok((await page.locator(`[data-line="${l.line}"] .says`).innerText()).includes(l.says))
   }
   for (const said of ['58.4', 'sheet says 54.8', kept.label]) assert.ok(shown.includes(said), said)
   assert.equal(await page.locator('[data-kind]').count(), evening.open.length)
@@ -195,13 +198,16 @@ async function theEvening(page, kept, device) {
   await screenshot(page, `dawn-evening-${device}`)
 }
 
-async function theTrip(page, kept, trip) {
+async function theTrip(page, kept, trip, program) {
   await page.goto(`/trip/${trip}`)
   await assertFit(page)
   const summary = await data(page, `/trip/${trip}`)
   assert.equal(await page.locator('.trip-animals tbody tr').count(), summary.animals.length)
   assert.ok(summary.quality.corrections > 0)
-  for (const [id, status, nights, said] of [[kept.mother, 'recapture', 1, '3'], [kept.subadult, 'new', 1, kept.label], [kept.retrap, '', 2, '']]) {
+  const all = captures(program)
+  const again = all.find((c) => c.capture === kept.retrap).animal
+  const caught = new Set(all.filter((c) => c.trip === trip && c.animal === again).map((c) => c.night))
+  for (const [id, status, nights, said] of [[kept.mother, 'recapture', 1, '3'], [kept.subadult, 'new', 1, kept.label], [kept.retrap, '', caught.size, '']]) {
     const { animal } = await data(page, `/capture/${id}`)
     const shown = await page.locator(`[data-animal="${animal}"]`).innerText()
     const row = summary.animals.find((a) => a.animal === animal)
@@ -221,7 +227,7 @@ for (const how of [{ device: 'phone', dark: true }, { device: 'desk', dark: fals
     await hisLife(page, kept, how.device)
     await struckAndCorrected(page, kept)
     await theEvening(page, kept, how.device)
-    await theTrip(page, kept, who.trip)
+    await theTrip(page, kept, who.trip, program)
   })
 }
 
@@ -229,8 +235,7 @@ test('a draft outlives a reload and a program that stops in the middle', async (
   const program = await serve(demo)
   const { site, mother } = cast(program)
   const page = await dawn(program, { device: 'phone', dark: true }, site)
-  await checks(page, 'capture')
-  await follow(page, new RegExp(`^${site}01`), page.locator('.waiting'))
+  await toWaiting(page, ...await checks(page, 3))
   await motherBegins(page, mother)
   await type(page, '#f-measures-pes', '52.1')
   const bench = page.url()
@@ -263,8 +268,7 @@ test('the bench works without JavaScript', async () => {
   const page = await look(program, { device: 'phone', dark: true, javaScript: false })
   await takePen(page, 'MO')
   await openRound(page, site)
-  await checks(page, 'capture')
-  await follow(page, new RegExp(`^${site}01`), page.locator('.waiting'))
+  await toWaiting(page, ...await checks(page, 3))
   await type(page, '#call', chip(mother))
   await choose(page, 'sex', '♀ female')
   await type(page, '#f-weighing-gross', '1095')

@@ -8,7 +8,7 @@ import { join } from 'node:path'
 import { after, test } from 'node:test'
 import assert from 'node:assert/strict'
 import { look, serve } from './harness.mjs'
-import { captures, cast, checks, chip, choose, follow, openRound, row, scan, takePen, type } from './scribe.mjs'
+import { captures, cast, checks, chip, choose, openRound, row, scan, takePen, toWaiting, type } from './scribe.mjs'
 
 const folder = join(import.meta.dirname, '..', 'docs', 'pictures')
 const heaviest = 120_000 // bytes
@@ -32,10 +32,10 @@ async function open(program, device, dark) {
   return page
 }
 
-// endAt scrolls until an element ends where the window does.
-async function endAt(page, selector) {
-  await page.locator(selector).evaluate((e) => e.scrollIntoView({ block: 'end' }))
-  await page.evaluate(() => scrollBy(0, 16))
+// beginAt scrolls until an element begins where the window does.
+async function beginAt(page, selector) {
+  await page.locator(selector).evaluate((e) => e.scrollIntoView({ block: 'start' }))
+  await page.evaluate(() => scrollBy(0, -16))
 }
 
 // take keeps what the window shows; nothing blinks, and no clock ticks on.
@@ -78,15 +78,15 @@ test('pictures', async () => {
   const phone = await open(program, 'phone', true)
   clock('2026-05-14T05:38')
   await openRound(phone, site)
-  await checks(phone, 'empty', 'capture', 'sprung', 'capture')
+  const [hers] = await checks(phone, 'empty', 3, 'sprung', 7)
   clock('2026-05-14T05:47')
-  await checks(phone, 'capture', 'empty', 'bait taken')
+  await checks(phone, 2, 'empty', 'bait taken')
   clock('2026-05-14T05:52')
   await phone.reload()
-  await endAt(phone, '.strip')
+  await beginAt(phone, '.in-hand')
   await take(phone, 'round')
 
-  await follow(phone, new RegExp(`^${site}02`), phone.locator('.waiting'))
+  await toWaiting(phone, hers)
   await scan(phone, chip(mother))
   await choose(phone, 'sex', '♀ female')
   await choose(phone, 'stage', 'adult')

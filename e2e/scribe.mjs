@@ -59,9 +59,25 @@ export async function dawn(program, how, site) {
   return page
 }
 
-// checks writes what traps held, from the one in hand on.
-export async function checks(page, ...outcomes) {
-  for (const outcome of outcomes) await tap(page, new RegExp(`${outcome}$`), page.locator('.in-hand'))
+// checks writes what traps held, from the one in hand on along those that were
+// set; a number is an animal into that bag. It gives the traps with an animal.
+export async function checks(page, ...held) {
+  const caught = []
+  for (const what of held) {
+    const bagged = typeof what === 'number'
+    if (bagged) {
+      caught.push((await page.locator('.in-hand h2').innerText()).match(/\w\d+/)[0])
+      await page.locator('.in-hand input[name=bag]').fill(String(what))
+    }
+    await page.locator(`.in-hand form.outcomes button[value="${bagged ? 'capture' : what}"]`).click()
+    await settled(page)
+  }
+  return caught
+}
+
+// toWaiting goes from the round to the animal that waits from a trap.
+export async function toWaiting(page, trap) {
+  await follow(page, new RegExp(`^${trap}`), page.locator('.waiting'))
 }
 
 // row is one row of the card.
@@ -86,11 +102,17 @@ export async function type(page, field, words) {
   await settled(page)
 }
 
-// scan is a reader that types while no field is focused.
+// scan is a reader that types while no field is focused. A machine with too
+// much to do stretches the burst until it looks like a hand; then it is read
+// again, as one does.
 export async function scan(page, number) {
-  await page.evaluate(() => document.activeElement.blur())
-  await page.keyboard.type(`${number}\n`, { delay: 5 })
-  await page.locator(`[data-mark="${number}"]`).waitFor({ state: 'attached' })
+  const mark = page.locator(`[data-mark="${number}"]`)
+  for (let times = 0; times < 3 && !(await mark.count()); times++) {
+    await page.evaluate(() => document.activeElement.blur())
+    await page.keyboard.type(`${number}\n`)
+    await mark.waitFor({ state: 'attached', timeout: 3000 }).catch(() => {})
+  }
+  await mark.waitFor({ state: 'attached' })
   await settled(page)
 }
 
