@@ -13,10 +13,12 @@ import (
 func WriteAside(w io.Writer, r Result) error {
 	out := csv.NewWriter(w)
 	out.Comma = r.Delimiter
-	if r.Header[len(r.Header)-1] != asideColumn {
-		r.Header = append(r.Header[:len(r.Header):len(r.Header)], asideColumn)
+	width, beyond := len(r.Header), len(r.Header)
+	if r.Header[width-1] == asideColumn {
+		width-- // the reasons of an earlier import give way to those of this one
+	} else {
+		r.Header = append(r.Header[:width:width], asideColumn)
 	}
-	width := len(r.Header) - 1
 	if err := out.Write(r.Header); err != nil {
 		return err
 	}
@@ -26,7 +28,7 @@ func WriteAside(w io.Writer, r Result) error {
 			row = append(row, "")
 		}
 		row = append(row, fmt.Sprintf("line %d: %s", a.Line, strings.Join(a.Reasons, "; ")))
-		row = append(row, a.Fields[min(width, len(a.Fields)):]...)
+		row = append(row, a.Fields[min(beyond, len(a.Fields)):]...)
 		if err := out.Write(row); err != nil {
 			return err
 		}

@@ -75,7 +75,7 @@ func handledColumns() []column {
 		{"sex", "blank: not stated", "", strings.Join(sexes, ", "), h(func(h *record.Handled) string { return string(h.Sex) })},
 		{"stage", "life stage of the species sheet", "", "", h(func(h *record.Handled) string { return h.Stage })},
 		{"status", "how the animal came to this trap", "", strings.Join(statuses, ", "), h(func(h *record.Handled) string { return string(h.Status) })},
-		{"mass", "the animal's own mass", "g", "", h(massText)},
+		{"mass", "the animal's own mass", "g", readingWords, h(massText)},
 		{"gross mass", "animal and bag", "g", "", h(func(h *record.Handled) string {
 			return weighed(h, func(w *record.Weighing) *record.Quantity { return w.Gross })
 		})},
@@ -94,11 +94,10 @@ func massText(h *record.Handled) string {
 	if h.Weighing != nil && h.Weighing.Net != nil {
 		return h.Weighing.Net.Typed
 	}
-	milli, ok := h.MassMilli()
-	if !ok {
-		return ""
+	if net, ok := h.Weighing.NetMilli(); ok {
+		return record.MilliQuantity(net).Typed
 	}
-	return record.MilliQuantity(milli).Typed
+	return h.Measures[protocol.Mass].String()
 }
 
 func weighed(h *record.Handled, of func(*record.Weighing) *record.Quantity) string {
@@ -123,7 +122,7 @@ func namedColumns(r *register.Register) []column {
 		add(signs, c.Handled.Signs)
 		add(kept, c.Handled.Unread)
 	}
-	delete(measures, "mass") // it is in a column of its own
+	delete(measures, protocol.Mass) // it is in a column of its own
 	var out []column
 	for _, m := range slices.SortedFunc(maps.Keys(marks), func(a, b [2]string) int { return slices.Compare(a[:], b[:]) }) {
 		out = append(out, markColumn(record.MarkAct(m[0]), m[1]))
@@ -170,16 +169,15 @@ func markColumn(act record.MarkAct, kind string) column {
 	}}
 }
 
+// readingWords tells the reader of a table how a measure is written.
+const readingWords = "a number; ~ before it: roughly; more after it: measured again, and the last counts; damaged after it; or: none seen, not checked: why"
+
 func measureColumn(p *protocol.Protocol, id string) column {
-	c := column{name: "measure " + id, about: "a measure, by its id in the protocol", words: "a number, or: none seen, not checked: why", cell: func(c *register.Capture) string {
+	c := column{name: "measure " + id, about: "a measure, by its id in the protocol", words: readingWords, cell: func(c *register.Capture) string {
 		if c.Handled == nil {
 			return ""
 		}
-		m, ok := c.Handled.Measures[id]
-		if !ok || m.Typed != "" {
-			return m.Typed
-		}
-		return stateText(m.State, m.Why)
+		return c.Handled.Measures[id].String()
 	}}
 	trait, _, _ := strings.Cut(id, ".")
 	for _, s := range p.Species {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/protocol"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -24,6 +25,7 @@ type draft struct {
 	line    int
 	key     string
 	date    date
+	dated   []string // the columns that gave the date, with what stands in them
 	trip    record.Trip
 	spot    record.Spot
 	capture uuid.UUID // as the row names it; zero: it follows from the key
@@ -139,6 +141,10 @@ func (d *draft) mean(m Meaning) {
 func (d *draft) set(c *Column, name, of, text string) {
 	h := &d.handled
 	switch c.Is {
+	case "day", "month", "year", "date":
+		d.dated = append(d.dated, fmt.Sprintf("%s %q", name, text))
+	}
+	switch c.Is {
 	case "day":
 		d.date.day = text
 	case "month":
@@ -243,13 +249,38 @@ func (d *draft) named(name, text string) {
 
 func (d *draft) quantity(c *Column, name, text string) (record.Quantity, bool) {
 	q, err := quantity(text, c.Unit, d.m.Comma)
-	if err != nil {
+	switch {
+	case err != nil:
 		d.wrong(name, text, "not a number", err.Error())
+	case q.Typed != text: // the point moved: what stood there is kept beside it
+		d.keep(name, text)
 	}
 	return q, err == nil
 }
 
+// benched reads a measure of our own table, which is written as at the bench:
+// "61.8 damaged", "~61", "92.1 99.6".
+func (d *draft) benched(name, text string) (record.Reading, bool) {
+	r, err := record.ParseReading(text)
+	if err != nil {
+		d.wrong(name, text, "not a measure", err.Error())
+	}
+	return r, err == nil
+}
+
+// putMeasure sets one measure.
+func (d *draft) putMeasure(of string, r record.Reading) {
+	if d.handled.Measures == nil {
+		d.handled.Measures = map[string]record.Reading{}
+	}
+	d.handled.Measures[of] = r
+}
+
 func (d *draft) mass(c *Column, name, text string) {
+	if c.Is == "mass" && d.m.Source == ownSource {
+		d.ownMass(name, text)
+		return
+	}
 	q, ok := d.quantity(c, name, text)
 	if !ok {
 		return
@@ -264,6 +295,18 @@ func (d *draft) mass(c *Column, name, text string) {
 	}
 }
 
+// ownMass reads a plain number as the net mass, and all else as a measure.
+func (d *draft) ownMass(name, text string) {
+	r, ok := d.benched(name, text)
+	switch {
+	case !ok:
+	case r.String() == r.Typed:
+		d.weigh.Net = &r.Quantity
+	default:
+		d.putMeasure(protocol.Mass, r)
+	}
+}
+
 // notLooked parts the state of a measure or sign that has no value from the
 // reason: "not checked: too dark".
 func notLooked(text string) (state record.State, why string) {
@@ -275,15 +318,18 @@ func notLooked(text string) (state record.State, why string) {
 }
 
 func (d *draft) measure(c *Column, name, of, text string) {
-	if d.handled.Measures == nil {
-		d.handled.Measures = map[string]record.Reading{}
+	if d.m.Source == ownSource {
+		if r, ok := d.benched(name, text); ok {
+			d.putMeasure(of, r)
+		}
+		return
 	}
 	if state, why := notLooked(text); state != record.Unknown {
-		d.handled.Measures[of] = record.Reading{State: state, Why: why}
+		d.putMeasure(of, record.Reading{State: state, Why: why})
 		return
 	}
 	if q, ok := d.quantity(c, name, text); ok {
-		d.handled.Measures[of] = record.Reading{Quantity: q}
+		d.putMeasure(of, record.Reading{Quantity: q})
 	}
 }
 

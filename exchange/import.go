@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -121,6 +122,7 @@ type importing struct {
 	total   int // rows, as far as line breaks tell
 	keys    map[string]int
 	trips   map[string]bool
+	sites   map[string]bool // those known before; empty: none to hold a row against
 	entered []enteredRow
 	own     bool // the table is one of ours
 
@@ -143,7 +145,7 @@ func begin(p *programme.Programme, m *Mapping, file []byte, o Options) (*importi
 		delimiter = Delimiter(text)
 	}
 	in := &importing{p: p, o: o, table: tableOf(text, delimiter), keys: map[string]int{}, trips: map[string]bool{}}
-	in.total, in.Delimiter = strings.Count(text, "\n"), delimiter
+	in.total, in.Delimiter = strings.Count(strings.TrimRight(text, "\r\n"), "\n"), delimiter // the header's line counts for the last row's
 	if in.Header, err = in.table.header(); err != nil {
 		return nil, err
 	}
@@ -159,8 +161,21 @@ func begin(p *programme.Programme, m *Mapping, file []byte, o Options) (*importi
 		for _, t := range r.Trips() {
 			in.trips[t.Trip.Trip] = true
 		}
+		in.sites = knownSites(r)
 	})
 	return in, nil
+}
+
+// knownSites are those that a line or the protocol in force names.
+func knownSites(r *register.Register) map[string]bool {
+	known := map[string]bool{}
+	for _, s := range r.Sites() {
+		known[s.Site] = true
+	}
+	for _, s := range r.Protocol().Seeds.Sites {
+		known[s.Site] = true
+	}
+	return known
 }
 
 // all keeps batch after batch.
@@ -251,7 +266,7 @@ func (in *importing) decide(r *register.Register, b *batch, row row, d *draft) e
 		return nil
 	}
 	if first, again := in.keys[d.key]; again && d.key != "" {
-		d.wrong(strings.Join(in.m.Key, ", "), d.key, "stands twice", fmt.Sprintf("the key of line %d too; give one of them another", first))
+		d.twice(strconv.Itoa(first))
 	}
 	if len(d.wrongs) > 0 {
 		b.aside(row, d)
@@ -270,7 +285,10 @@ func (in *importing) decide(r *register.Register, b *batch, row row, d *draft) e
 	if corrected {
 		b.counts.Corrected++
 	}
-	in.tripOf(b, d)
+	in.unknown(r, d, now.body)
+	if err := in.tripOf(b, d); err != nil {
+		return fmt.Errorf("line %d: %w", d.line, err)
+	}
 	for _, e := range entries {
 		entry, err := record.Entry(in.o.Who, e.body)
 		if err != nil {
@@ -283,18 +301,40 @@ func (in *importing) decide(r *register.Register, b *batch, row row, d *draft) e
 	return nil
 }
 
+const noSheet = "species without a sheet"
+
+// unknown doubts a species without a sheet and a site nobody has named. The
+// row is entered as it stands: a sheet or a site may still be written.
+func (in *importing) unknown(r *register.Register, d *draft, body record.Body) {
+	if c, ok := body.(record.Capture); ok && c.Handled.Species != "" && len(r.Protocol().Species) > 0 {
+		sheet, known := r.Protocol().Sheet(c.Handled.Species)
+		switch {
+		case !known:
+			d.doubt(noSheet, fmt.Sprintf("species %q has no sheet in the protocol; correct it, or write its sheet", c.Handled.Species))
+		case sheet.Code != c.Handled.Species:
+			d.doubt(noSheet, fmt.Sprintf("species %q is no code of a sheet; write %s, or it is counted apart", c.Handled.Species, sheet.Code))
+		}
+	}
+	if site := d.spot.Site; site != "" && len(in.sites) > 0 && !in.sites[site] {
+		d.doubt("site not known", fmt.Sprintf("site %q is none of those known; correct it, or write the site", site))
+	}
+}
+
 // tripOf adds the line of a trip that is not known yet.
-func (in *importing) tripOf(b *batch, d *draft) {
+func (in *importing) tripOf(b *batch, d *draft) error {
 	trip := d.trip.Trip
 	if trip == "" || in.trips[trip] || slices.Contains(b.trips, trip) {
-		return
+		return nil
 	}
 	line := in.tripLine(d)
-	if entry, err := record.Entry(in.o.Who, line.body); err == nil {
-		entry.ID = line.id
-		b.entries = append(b.entries, entry)
-		b.trips = append(b.trips, trip)
+	entry, err := record.Entry(in.o.Who, line.body)
+	if err != nil {
+		return err
 	}
+	entry.ID = line.id
+	b.entries = append(b.entries, entry)
+	b.trips = append(b.trips, trip)
+	return nil
 }
 
 // aside sets a row aside.

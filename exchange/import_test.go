@@ -197,7 +197,7 @@ func TestRowsSetAsideComeBack(t *testing.T) {
 		t.Errorf("imported again, corrected: %+v, want one row entered", again)
 	}
 	p.View(func(r *register.Register) {
-		if c := r.Captures()[0]; c.Handled.Unread["colour"] != "grey, a\nbit" || len(c.Handled.Unread) != 1 {
+		if c := r.Captures()[0]; c.Handled.Unread["colour"] != "grey, a\nbit" || c.Handled.Unread["set aside because"] != "" {
 			t.Errorf("kept %v; want the colour, and not the reason", c.Handled.Unread)
 		}
 	})
@@ -245,7 +245,7 @@ func TestAChangedRowIsACorrectionOfWhatChanged(t *testing.T) {
 			whys = append(whys, e.Body.(record.Correction).Why)
 		}
 	})
-	if want := []string{"/handled/measures", "/handled/sex"}; !slices.Equal(fields, want) {
+	if want := []string{"/handled/measures", "/handled/sex", "/handled/unread/foot"}; !slices.Equal(fields, want) {
 		t.Errorf("corrected %v, want %v", fields, want)
 	}
 	if whys[0] != "changed in north" {

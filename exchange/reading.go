@@ -18,6 +18,7 @@ type reading struct {
 	m       *Mapping
 	width   int
 	header  []string
+	because int // where the reasons of an earlier import stand; -1: nowhere
 	key     []int
 	columns []laid
 	derive  func(...string) uuid.UUID
@@ -38,11 +39,11 @@ const asideColumn = "set aside because"
 // lay finds the mapping's columns in a header. Columns the mapping does not
 // name are kept word for word.
 func (m *Mapping) lay(header []string, derive func(...string) uuid.UUID) (*reading, error) {
-	r := &reading{m: m, width: len(header), header: header, derive: derive}
+	r := &reading{m: m, width: len(header), header: header, because: slices.Index(header, asideColumn), derive: derive}
 	for _, k := range m.Key {
 		at := slices.Index(header, k)
 		if at < 0 {
-			return nil, fmt.Errorf("row key %q: no such column (there are %s); correct the mapping, or choose the mapping of this table", k, strings.Join(header, ", "))
+			return nil, fmt.Errorf("row key %q: no such column (there are %s); correct the mapping, or choose the mapping of this table", k, listed(header))
 		}
 		r.key = append(r.key, at)
 	}
@@ -57,7 +58,7 @@ func (m *Mapping) lay(header []string, derive func(...string) uuid.UUID) (*readi
 			}
 		}
 		if !found && !strings.HasSuffix(c.Name, "*") {
-			return nil, fmt.Errorf("column %q: not in the table (there are %s); correct the mapping, or choose the mapping of this table", c.Name, strings.Join(header, ", "))
+			return nil, fmt.Errorf("column %q: not in the table (there are %s); correct the mapping, or choose the mapping of this table", c.Name, listed(header))
 		}
 	}
 	kept := &Column{}
@@ -101,6 +102,9 @@ func (r *reading) read(row row) *draft {
 		return "" // a spreadsheet leaves out blanks at the end
 	}
 	d.readKey(r, field)
+	if r.because >= 0 {
+		d.stillTwice(field(r.because))
+	}
 	for _, p := range r.columns {
 		d.column(p.c, p.name, p.of, field(p.at))
 	}
@@ -120,6 +124,23 @@ func (d *draft) readKey(r *reading, field func(int) string) {
 	d.key = strings.Join(parts, " / ")
 	if strings.Trim(d.key, " /") == "" {
 		d.wrong(strings.Join(r.m.Key, ", "), d.key, "blank", "a row without its key cannot be known again; give it one")
+	}
+}
+
+// keyOfLine begins what is said of a row whose key stands twice.
+const keyOfLine = "the key of line "
+
+func (d *draft) twice(first string) {
+	d.wrong(strings.Join(d.m.Key, ", "), d.key, "stands twice", keyOfLine+first+" too; give this row another")
+}
+
+// stillTwice sets a row aside again that was set aside for its key and still
+// has it: read alone, it would overwrite the row that came in first.
+func (d *draft) stillTwice(because string) {
+	said := fmt.Sprintf("%s %q: %s", strings.Join(d.m.Key, ", "), d.key, keyOfLine)
+	if _, rest, found := strings.Cut(because, said); found {
+		first, _, _ := strings.Cut(rest, " ")
+		d.twice(first)
 	}
 }
 
@@ -153,7 +174,11 @@ func (d *draft) night() {
 	}
 	n, err := d.date.night()
 	if err != nil {
-		d.wrong("date", d.date.day+"-"+d.date.month+"-"+d.date.year, "impossible", err.Error()+" (day-month-year)")
+		says := strings.Join(d.dated, ", ") + ": " + err.Error()
+		if len(d.dated) == 0 {
+			says = "date: not written; a row needs the night it is about"
+		}
+		d.wrongs = append(d.wrongs, remark{"date: impossible", says})
 		return
 	}
 	if d.m.Morning {

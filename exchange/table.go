@@ -121,8 +121,29 @@ func (t *table) header() ([]string, error) {
 	for i, f := range row.fields {
 		names[i] = strings.TrimSpace(f)
 		if names[i] != "" && slices.Contains(names[:i], names[i]) {
-			return nil, fmt.Errorf("line %d: two columns are called %q; rename one", row.line, names[i])
+			return nil, fmt.Errorf("line %d: two columns are called %q; rename one", row.line, shown(names[i]))
 		}
 	}
 	return names, nil
+}
+
+// shownLetters is how much of a name an error shows: a file that is no table
+// may have names of any length.
+const shownLetters = 40
+
+func shown(name string) string {
+	letters := []rune(name)
+	if len(letters) <= shownLetters {
+		return name
+	}
+	return string(letters[:shownLetters]) + "…"
+}
+
+// listed gives the names of columns for an error.
+func listed(header []string) string {
+	names := make([]string, len(header))
+	for i, name := range header {
+		names[i] = shown(name)
+	}
+	return strings.Join(names, ", ")
 }

@@ -72,8 +72,17 @@ func (e *EncodingUnknown) Error() string {
 
 // Decode gives the text of a file. A byte order mark decides; else valid UTF-8
 // without zero bytes is UTF-8; else zero bytes mean UTF-16; else named is the
-// encoding, and where it is empty the error is an *EncodingUnknown.
+// encoding, and where it is empty the error is an *EncodingUnknown. What still
+// has a zero character is no text.
 func Decode(file []byte, named string) (string, error) {
+	text, err := decoded(file, named)
+	if at := strings.IndexByte(text, 0); at >= 0 {
+		return "", fmt.Errorf("line %d: zero bytes that are not UTF-16: this is no table of text; choose the table, saved as CSV", 1+strings.Count(text[:at], "\n"))
+	}
+	return text, err
+}
+
+func decoded(file []byte, named string) (string, error) {
 	for _, m := range byteOrderMarks {
 		if rest, found := bytes.CutPrefix(file, []byte(m.mark)); found {
 			return decodeAs(rest, m.name)

@@ -154,17 +154,20 @@ func (r *Reading) numbers(typed string) []string {
 }
 
 // ParseState reads the states that are no value: "none seen" and "nc", not
-// checked, with the reason after it.
+// checked, with a reason after it.
 func ParseState(typed string) (state State, why string, ok bool) {
-	if slices.Contains([]string{"none", "none seen", "no"}, strings.ToLower(typed)) {
+	if slices.Contains([]string{"none", "no"}, strings.ToLower(typed)) {
 		return NoneSeen, "", true
 	}
-	for _, word := range []string{"not checked", "n/c", "nc"} {
-		if len(typed) < len(word) || !strings.EqualFold(typed[:len(word)], word) {
+	for _, s := range []struct {
+		word  string
+		state State
+	}{{"none seen", NoneSeen}, {"not checked", NotChecked}, {"n/c", NotChecked}, {"nc", NotChecked}} {
+		if len(typed) < len(s.word) || !strings.EqualFold(typed[:len(s.word)], s.word) {
 			continue
 		}
-		if rest := typed[len(word):]; rest == "" || strings.ContainsAny(rest[:1], " :,;") {
-			return NotChecked, strings.Trim(rest, " :,;"), true
+		if rest := typed[len(s.word):]; rest == "" || strings.ContainsAny(rest[:1], " :,;") {
+			return s.state, strings.Trim(rest, " :,;"), true
 		}
 	}
 	return "", "", false
