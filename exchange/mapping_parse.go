@@ -2,48 +2,14 @@ package exchange
 
 import (
 	"bytes"
-	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
+	"dawnround/protocol"
+
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
 )
-
-// A MappingProblem is one thing in a mapping that cannot stand.
-type MappingProblem struct {
-	Line int    // from 1; 0 when it is about the file as a whole
-	Key  string // "columns, sex, codes"
-	Says string // the value, and what is wrong with it
-	Mend string // what to write instead
-}
-
-// A MappingRefused is the error of a file that cannot be a mapping. It holds
-// all that was found, in the order of the file.
-type MappingRefused struct {
-	Name     string // of the file
-	Problems []MappingProblem
-}
-
-// Error is one line for each problem.
-func (e *MappingRefused) Error() string {
-	var lines []string
-	for _, p := range e.Problems {
-		where := e.Name
-		if p.Line > 0 {
-			where += fmt.Sprintf(" line %d", p.Line)
-		}
-		if p.Key != "" {
-			where += ": " + p.Key
-		}
-		lines = append(lines, where+": "+p.Says+"; "+p.Mend)
-	}
-	return strings.Join(lines, "\n")
-}
 
 // maxMapping bounds a mapping, in bytes, and how deep its brackets may nest.
 const (
@@ -52,8 +18,8 @@ const (
 )
 
 // ParseMapping reads a mapping file: YAML without anchors, aliases and tags. A
-// key that is not known is a problem. The error is a *MappingRefused; name is
-// how it calls the file.
+// key that is not known is a problem. The error is a *protocol.Refusal; name
+// is how it calls the file.
 func ParseMapping(name string, text []byte) (*Mapping, error) {
 	r := &mappingReader{}
 	m := &Mapping{}
@@ -61,46 +27,30 @@ func ParseMapping(name string, text []byte) (*Mapping, error) {
 		r.mapping(root, m)
 	}
 	if len(r.problems) > 0 {
-		slices.SortStableFunc(r.problems, func(a, b MappingProblem) int { return cmp.Compare(a.Line, b.Line) })
-		return nil, &MappingRefused{Name: name, Problems: r.problems}
+		return nil, protocol.Refuse(name, r.problems)
 	}
 	return m, nil
 }
 
 // mappingReader gathers the problems of a file.
-type mappingReader struct{ problems []MappingProblem }
+type mappingReader struct{ problems []protocol.Problem }
 
 func (r *mappingReader) problem(line int, key, says, mend string) {
-	r.problems = append(r.problems, MappingProblem{line, key, says, mend})
+	r.problems = append(r.problems, protocol.Problem{Line: line, Key: key, Says: says, Mend: mend})
 }
 
 // document reads YAML; nil where it is none.
 func (r *mappingReader) document(text []byte) ast.Node {
-	switch {
-	case len(text) > maxMapping:
-		r.problem(0, "", fmt.Sprintf("%d bytes, more than the %d a mapping may have", len(text), maxMapping), "write it shorter")
-		return nil
-	case !utf8.Valid(text):
-		r.problem(0, "", "not UTF-8 text", "save it as UTF-8")
-		return nil
-	case bytes.Count(text, []byte("["))+bytes.Count(text, []byte("{")) > 20000 || deepest(text) > maxMappingNesting:
+	if bytes.Count(text, []byte("["))+bytes.Count(text, []byte("{")) > 20000 || deepest(text) > maxMappingNesting {
 		r.problem(0, "", fmt.Sprintf("brackets nested more than %d deep", maxMappingNesting), "close them")
 		return nil
 	}
-	file, err := parser.ParseBytes(bytes.TrimPrefix(text, []byte("\ufeff")), 0, parser.AllowDuplicateMapKey())
-	var wrong yaml.Error
-	switch {
-	case errors.As(err, &wrong):
-		r.problem(wrong.GetToken().Position.Line, "", "not YAML: "+wrong.GetMessage(), "mend the line or the one above it")
-		return nil
-	case err != nil:
-		r.problem(0, "", "not YAML: "+err.Error(), "mend it")
-		return nil
-	case len(file.Docs) != 1 || file.Docs[0].Body == nil:
-		r.problem(0, "", "not one document", "write one mapping, beginning with table:")
+	root, wrong := protocol.Document(text, "mapping, beginning with table:", maxMapping)
+	if wrong != nil {
+		r.problems = append(r.problems, *wrong)
 		return nil
 	}
-	return file.Docs[0].Body
+	return root
 }
 
 // deepest is how deep brackets and lists on one line nest.

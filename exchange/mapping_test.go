@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"dawnround/exchange"
+	"dawnround/protocol"
 )
 
 // sound is a mapping with nothing wrong in it.
@@ -46,7 +47,7 @@ func TestMappingSaysWhatIsWrongWithIt(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			_, err := exchange.ParseMapping("m.yaml", []byte(c.text))
-			var refused *exchange.MappingRefused
+			var refused *protocol.Refusal
 			if !errors.As(err, &refused) {
 				t.Fatalf("error %v, want a refusal", err)
 			}

@@ -1,51 +1,10 @@
 package protocol
 
 import (
-	"bytes"
-	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
-	"fmt"
-	"slices"
 	"strings"
-	"unicode/utf8"
-
-	"github.com/goccy/go-yaml"
-	"github.com/goccy/go-yaml/parser"
 )
-
-// A Problem is one thing in a protocol file that cannot stand.
-type Problem struct {
-	Line   int    // from 1; 0 when it is about the file as a whole
-	Column int    // from 1, in characters
-	Key    string // what it is about: "species DM, trait pes"
-	Says   string // the value, and what is wrong with it
-	Mend   string // what to write instead
-}
-
-// A Refusal is the error of a file that cannot be a protocol. It holds all
-// that was found, in the order of the file.
-type Refusal struct {
-	Name     string // of the file
-	Problems []Problem
-}
-
-// Error is one line for each problem.
-func (e *Refusal) Error() string {
-	var lines []string
-	for _, p := range e.Problems {
-		where := e.Name
-		if p.Line > 0 {
-			where += fmt.Sprintf(" line %d (column %d)", p.Line, p.Column)
-		}
-		if p.Key != "" {
-			where += ": " + p.Key
-		}
-		lines = append(lines, where+": "+p.Says+"; "+p.Mend)
-	}
-	return strings.Join(lines, "\n")
-}
 
 // A spot is where in the file something stands, and within what.
 type spot struct {
@@ -78,58 +37,20 @@ func Parse(name string, text []byte) (*Protocol, error) {
 		r.protocol(p)
 	}
 	if len(r.problems) > 0 {
-		return nil, &Refusal{Name: name, Problems: r.inOrder()}
+		return nil, Refuse(name, r.problems)
 	}
 	return p, nil
 }
 
 // yaml reads the text into p and tells whether it was YAML at all.
 func (r *review) yaml(text []byte, p *Protocol) bool {
-	switch {
-	case len(text) > maxText:
-		return r.unreadable(spot{}, fmt.Sprintf("%d bytes, more than the %d a protocol may have", len(text), maxText), "write it shorter")
-	case !utf8.Valid(text):
-		return r.unreadable(spot{}, "not UTF-8 text", "save it as UTF-8")
-	case nesting(text) > maxNesting:
-		return r.unreadable(spot{}, fmt.Sprintf("brackets nested more than %d deep", maxNesting), "close them")
+	root, wrong := Document(text, "protocol, beginning with name:", maxText)
+	if wrong != nil {
+		r.problems = append(r.problems, *wrong)
+		return false
 	}
-	file, err := parser.ParseBytes(bytes.TrimPrefix(text, []byte("\ufeff")), 0, parser.AllowDuplicateMapKey())
-	var wrong yaml.Error
-	switch {
-	case errors.As(err, &wrong):
-		at := wrong.GetToken().Position
-		return r.unreadable(spot{line: at.Line, column: at.Column}, "not YAML: "+wrong.GetMessage(), "mend the line or the one above it")
-	case err != nil:
-		return r.unreadable(spot{}, "not YAML: "+err.Error(), "mend it")
-	case len(file.Docs) != 1 || file.Docs[0].Body == nil:
-		return r.unreadable(spot{}, "not one document", "write one protocol, beginning with name:")
-	}
-	r.root(file.Docs[0].Body, p)
+	r.root(root, p)
 	return true
-}
-
-func (r *review) unreadable(at spot, says, mend string) bool {
-	r.problem(at, says, mend)
-	return false
-}
-
-// maxNesting is far above the four levels of a protocol.
-const maxNesting = 100
-
-// nesting is how deep brackets may be nested in the text, taking all of them
-// for YAML's own.
-func nesting(text []byte) int {
-	depth, deepest := 0, 0
-	for _, c := range text {
-		switch c {
-		case '[', '{':
-			depth++
-			deepest = max(deepest, depth)
-		case ']', '}':
-			depth = max(0, depth-1)
-		}
-	}
-	return deepest
 }
 
 // say notes a problem with the field at this address, if it could be read.
@@ -141,17 +62,6 @@ func (r *review) say(field any, says, mend string) {
 
 func (r *review) problem(at spot, says, mend string) {
 	r.problems = append(r.problems, Problem{Line: at.line, Column: at.column, Key: at.key, Says: says, Mend: mend})
-}
-
-// inOrder sorts the problems as in the file. What a sheet took over from
-// another is told once.
-func (r *review) inOrder() []Problem {
-	slices.SortStableFunc(r.problems, func(a, b Problem) int {
-		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column), strings.Compare(a.Says, b.Says))
-	})
-	return slices.CompactFunc(r.problems, func(a, b Problem) bool {
-		return a.Line == b.Line && a.Column == b.Column && a.Says == b.Says
-	})
 }
 
 // write proposes the word of a list that is nearest to what was written, or
