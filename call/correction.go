@@ -168,6 +168,50 @@ func (rd *reading) isAlike(i int) bool {
 	return ok && e.alike
 }
 
+// replaces reads "it's one ten, not ninety", where exactly one field holds
+// the number that no longer stands: that field gets the new one.
+func (rd *reading) replaces(s spoken) bool {
+	j := s.to
+	if rd.word(j) == "and" {
+		j++
+	}
+	if rd.word(j) != "not" || rd.isForeign(s.to) {
+		return false
+	}
+	j++
+	if rd.word(j) == "the" {
+		j++
+	}
+	was, ok := rd.number(j)
+	if !ok || !rd.isNumber(j) || rd.isForeign(was.to) || !rd.breaks(was.to) {
+		return false
+	}
+	last := rd.last
+	rd.last = ""
+	rd.findByValue(was)
+	at, t := rd.last, rd.traitAt(rd.last)
+	if at == "" || t == nil && at != atGross && at != atBag {
+		rd.last = last
+		return false
+	}
+	rd.correcting = true
+	if t == nil || at == atNet {
+		rd.weighedAs(strings.TrimPrefix(at, "weighing/"), s, s.from, s.to)
+	} else {
+		rd.measuredAt(at, t, s)
+	}
+	rd.notThat(rd.skipTo(s.to, "not"))
+	return true
+}
+
+// skipTo is the first token from i on that is this word.
+func (rd *reading) skipTo(i int, word string) int {
+	for i < len(rd.toks) && rd.word(i) != word {
+		i++
+	}
+	return i
+}
+
 // notThat reads "not the one twenty": the value that no longer stands.
 func (rd *reading) notThat(i int) bool {
 	j := i + 1

@@ -37,12 +37,7 @@ func (rd *reading) incident() bool {
 func (rd *reading) incidentFits(id string, i int) bool {
 	switch w := rd.word(i); {
 	case id == "person hurt" && (w == "got" || w == "scratched") && rd.word(i+1) != "bitten" && rd.word(i+1) != "bit":
-		for k := i; k < len(rd.toks); k++ {
-			if bodyParts[rd.word(k)] {
-				return true
-			}
-		}
-		return false
+		return rd.bodyPartAfter(i)
 	case id == "person hurt" && w == "bite" && rd.lex(rd.preposition(i+1), kPart) > 0:
 		return rd.saysAnywhere("washed", "iodine", "betadine", "disinfected", "bandaged", "first aid")
 	case w == "threw":
@@ -51,6 +46,17 @@ func (rd *reading) incidentFits(id string, i int) bool {
 		return w != "lost" && rd.word(i+1) == "" || rd.saidYoung() || rd.saysAnywhere("she's thrown", "she has thrown", "ejected")
 	}
 	return true
+}
+
+// bodyPartAfter tells whether a part of a person is named soon after token i:
+// "got me on the thumb". What was measured before it is none.
+func (rd *reading) bodyPartAfter(i int) bool {
+	for k := i; k < min(len(rd.toks), i+8); k++ {
+		if bodyParts[rd.word(k)] {
+			return true
+		}
+	}
+	return false
 }
 
 // bodyParts of a person.

@@ -30,6 +30,15 @@ func (rd *reading) missing() bool {
 			return true
 		}
 	}
+	if rd.notWeighed(i) {
+		return true
+	}
+	if n := rd.lex(i, kMissingAfter); n > 0 && rd.breaks(i) && rd.breaks(i+n) && len(rd.given.Order) > 0 && rd.slotOpen() {
+		return rd.passed(i, i+n)
+	}
+	if w := rd.word(i); w == "next" && rd.word(i+1) == "one" && rd.joined(i+1) && rd.lex(i+2, kMissing) > 0 && rd.breaks(i+2+rd.lex(i+2, kMissing)) {
+		return rd.passed(i, i+2+rd.lex(i+2, kMissing))
+	}
 	n := rd.lex(i, kMissing)
 	if n == 0 {
 		return false
@@ -37,6 +46,11 @@ func (rd *reading) missing() bool {
 	j := i + n
 	for rd.joined(j) && (rd.word(j) == "the" || rd.word(j) == "her" || rd.word(j) == "his" || rd.word(j) == "a" || rd.word(j) == "any") {
 		j++
+	}
+	if w := rd.word(j); rd.breaks(j+1) && !rd.breaks(j) && (w == "it" || w == "that" || w == "them" || w == "those" || w == "this") {
+		j++
+	} else if (w == "that" || w == "this" || w == "next") && rd.word(j+1) == "one" && rd.breaks(j+2) {
+		j += 2
 	}
 	if rd.breaks(j) {
 		return rd.passed(i, j)
@@ -60,6 +74,22 @@ func (rd *reading) missing() bool {
 	rd.notTaken(addressOf(m.trait, m.side), m.side, i, to)
 	rd.alsoMissing(to)
 	return true
+}
+
+// notWeighed reads "didn't weigh her".
+func (rd *reading) notWeighed(i int) bool {
+	for _, p := range []string{"didn't weigh", "did not weigh", "couldn't weigh", "not weighing", "not weighed", "wasn't weighed", "haven't weighed", "can't weigh", "won't weigh", "unweighed", "skip weighing", "no weighing"} {
+		if !rd.says(i, p) {
+			continue
+		}
+		to := i + len(strings.Fields(p))
+		if w := rd.word(to); rd.joined(to) && (w == "her" || w == "him" || w == "it" || w == "this") {
+			to++
+		}
+		rd.notTaken(atNet, "", i, to)
+		return true
+	}
+	return false
 }
 
 // alsoMissing takes further traits of one list: "skip pes and tail".
@@ -109,6 +139,11 @@ func (rd *reading) passed(i, j int) bool {
 // notMeasured reads "no measurements": nothing of the animal was measured.
 func (rd *reading) notMeasured(i, j int) bool {
 	w := rd.word(j)
+	if t := rd.traitOf("testis", false); t != nil && rd.topic == tTestes && (w == "measurement" || w == "measurements" || w == "length" || w == "measure") {
+		rd.notTaken(addressOf(t, ""), "", i, j+1)
+		rd.topic = tTestes
+		return true
+	}
 	if t := rd.traitOf(rd.part.id, false); t != nil && (w == "measurement" || w == "length" || w == "reading") {
 		rd.notTaken(addressOf(t, ""), "", i, j+1)
 		return true

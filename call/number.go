@@ -84,23 +84,31 @@ func (rd *reading) readNumber(i int) (spoken, bool) {
 	return s, true
 }
 
-// kilo reads "a kilo" and "half a kilo".
+// partsOfAKilo are the shares that are said of a kilo.
+var partsOfAKilo = []struct{ words, of string }{
+	{"three quarters of", "0.75"}, {"three quarter", "0.75"}, {"a quarter of", "0.25"}, {"one quarter of", "0.25"}, {"quarter of", "0.25"}, {"half of", "0.5"}, {"half", "0.5"},
+}
+
+// kilo reads "a kilo", "half a kilo" and "three quarters of a kilo".
 func (rd *reading) kilo(i int, s *spoken) bool {
-	half := rd.word(i) == "half"
-	if half {
-		i++
+	share := "1"
+	for _, p := range partsOfAKilo {
+		if rd.says(i, p.words) && rd.joined(i+len(strings.Fields(p.words))) {
+			share, i = p.of, i+len(strings.Fields(p.words))
+			break
+		}
 	}
-	if rd.word(i) != "a" || !rd.joined(i+1) {
+	if rd.word(i) == "a" && rd.joined(i+1) {
+		i++
+	} else if share == "1" {
 		return false
 	}
-	id, n := rd.lexID(i+1, kUnit)
+	id, n := rd.lexID(i, kUnit)
 	if n == 0 || id != "kg" {
 		return false
 	}
-	s.readings, s.unit, s.to = []string{"1"}, "kg", i+1+n
-	if half {
-		s.readings = []string{"0.5"}
-	} else {
+	s.readings, s.unit, s.to = []string{share}, "kg", i+n
+	if share == "1" {
 		rd.afterKilos(s)
 	}
 	return true
@@ -115,6 +123,12 @@ func (rd *reading) afterNumber(s *spoken) {
 			continue
 		}
 		id, n := rd.lexID(s.to, kUnit)
+		if rd.says(s.to, "of a") && rd.joined(s.to+2) {
+			if id, n = rd.lexID(s.to+2, kUnit); id != "kg" {
+				break // "point nine of a kilo", and no other share
+			}
+			n += 2
+		}
 		if n == 0 || s.unit != "" {
 			break
 		}

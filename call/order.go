@@ -21,6 +21,8 @@ func (rd *reading) bareNumber() bool {
 		return false
 	}
 	switch {
+	case rd.conventionAfter(s), rd.replaces(s):
+		return true
 	case rd.numberFirst(s):
 		return true
 	case rd.isForeign(s.to):
@@ -33,7 +35,7 @@ func (rd *reading) bareNumber() bool {
 		rd.leave(i, s.to)
 		return true
 	}
-	for _, to := range []func(spoken) bool{rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
+	for _, to := range []func(spoken) bool{rd.repeats, rd.taredWeight, rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
 		if to(s) {
 			return true
 		}
@@ -46,16 +48,68 @@ func (rd *reading) bareNumber() bool {
 func (rd *reading) conventionFirst(i int) bool {
 	id, n := rd.lexID(i, kConvention)
 	j := rd.skip(i + n)
-	t := rd.traitAt(rd.last)
-	if n == 0 || t == nil || !rd.conventional(t) || !rd.joined(j) || !rd.isNumber(j) {
+	if n == 0 || !rd.joined(j) || !rd.isNumber(j) {
 		return false
 	}
 	s, ok := rd.number(j)
 	if !ok || rd.isForeign(s.to) || s.unended {
 		return false
 	}
+	t := rd.conventionsTrait(i, n, id, s)
+	if t == nil {
+		return false
+	}
 	rd.enter(t, mention{trait: t, convention: id, from: i}, s, i, s.to)
 	return true
+}
+
+// conventionAfter reads "ninety-nine six with the claw" after a foot without
+// it; short and long, with and without, need the foot in hand.
+func (rd *reading) conventionAfter(s spoken) bool {
+	id, n := rd.lexID(s.to, kConvention)
+	if n == 0 || !rd.joined(s.to) || !rd.breaks(s.to+n) || s.unended || rd.correcting {
+		return false
+	}
+	t := rd.conventionsTrait(s.to, n, id, s)
+	if t == nil {
+		return false
+	}
+	if f, ok := rd.out.Field(rd.last); ok && f.Convention == "" && rd.traitAt(rd.last) == t {
+		return false // a second number for the foot itself
+	}
+	rd.enter(t, mention{trait: t, convention: id, from: s.from}, s, s.from, s.to+n)
+	return true
+}
+
+// conventionsTrait is the trait that a convention at token i is said of: the
+// one in hand, or the only one of the sheet that has a claw, if claws are
+// named and the number fits.
+func (rd *reading) conventionsTrait(i, n int, id string, s spoken) *protocol.Trait {
+	if t := rd.traitAt(rd.last); t != nil && rd.conventional(t) {
+		return t
+	}
+	said := rd.text(i, i+n)
+	if !strings.Contains(said, "claw") && !strings.Contains(said, "nail") || rd.lexicon.sheet == nil {
+		return nil
+	}
+	var only *protocol.Trait
+	for k := range rd.lexicon.sheet.Traits {
+		t := &rd.lexicon.sheet.Traits[k]
+		if t.Of == protocol.OfYoung || !rd.conventional(t) {
+			continue
+		}
+		if only != nil {
+			return nil
+		}
+		only = t
+	}
+	if only == nil {
+		return nil
+	}
+	if _, v := rd.choose(only, rd.limits(only, id), s); v != fits || !rd.limits(only, id).known {
+		return nil
+	}
+	return only
 }
 
 func (rd *reading) leave(i, j int) {
@@ -134,6 +188,8 @@ func (rd *reading) correctedBy(s spoken) bool {
 		return rd.youngCorrected(s)
 	case at == "young/count":
 		return rd.countCorrected(s)
+	case strings.HasPrefix(at, "findings/"):
+		return rd.rowCorrected(s) || rd.lonely(s)
 	case strings.HasPrefix(at, "marks/"), strings.HasPrefix(at, "samples/"):
 		return rd.markCorrected(at, s)
 	case at == atGross || at == atBag:
@@ -182,6 +238,17 @@ func (rd *reading) measuredAt(at string, t *protocol.Trait, s spoken) {
 	}
 	rd.enter(t, m, s, s.from, to)
 	rd.byWidth(t, m)
+}
+
+// repeats gives the first of several readings to the field that is being read
+// again and again.
+func (rd *reading) repeats(s spoken) bool {
+	t := rd.traitAt(rd.given.Repeats)
+	if t == nil || rd.last != "" {
+		return false
+	}
+	rd.measuredAt(rd.given.Repeats, t, s)
+	return true
 }
 
 // answers gives a number to the field the speaker was asked for.

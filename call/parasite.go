@@ -7,29 +7,6 @@ import (
 	"dawnround/record"
 )
 
-// A foundRow is one row of the parasites: kind × site × side × count or class.
-type foundRow struct {
-	open     bool
-	kind     string
-	passedOn bool // the kind is that of the row before
-	site     string
-	side     string
-	count    *int
-	low      *int
-	high     *int
-	class    string
-	roughly  bool
-	engorged bool
-	state    record.State
-	misheard []string
-	from, to int
-}
-
-// quantified tells whether the row says how many.
-func (r foundRow) quantified() bool {
-	return r.count != nil || r.low != nil || r.class != "" || r.state != record.Unknown
-}
-
 // counted tells whether a sign of the vocabulary is counted: a parasite.
 func (rd *reading) counted(sign string) bool {
 	for _, s := range rd.lexicon.protocol.Findings.Signs {
@@ -143,7 +120,9 @@ func (rd *reading) bareRows(i int) bool {
 		}
 		if s, ok := rd.number(k); ok && rd.isNumber(k) {
 			if w := rd.word(s.to); w == "on" || w == "in" || w == "round" || w == "around" || w == "under" || w == "behind" {
-				if j := rd.preposition(s.to); rd.lex(j, kPart) > 0 && rd.word(j) != "pouch" || rd.lex(j, kSide) > 0 && rd.lex(j+1, kPart) > 0 {
+				if j := rd.preposition(s.to); rd.fitsTraitAt(j, s) {
+					return false
+				} else if rd.lex(j, kPart) > 0 && rd.word(j) != "pouch" || rd.lex(j, kSide) > 0 && rd.lex(j+1, kPart) > 0 {
 					number = true
 				}
 			}
@@ -151,6 +130,13 @@ func (rd *reading) bareRows(i int) bool {
 		}
 	}
 	return clean && number || number && rd.onlyCounts(i)
+}
+
+// fitsTraitAt tells whether a number is rather a measurement of what is named
+// at token i: "seventy-two four on the head".
+func (rd *reading) fitsTraitAt(i int, s spoken) bool {
+	m, _, ok := rd.mentionAt(i)
+	return ok && m.trait != nil && rd.limits(m.trait, "").known && rd.fitsMention(m, s)
 }
 
 // onlyCounts tells whether the breath is nothing but a count on a part: "nine
@@ -366,7 +352,7 @@ func (rd *reading) amountItem(i int) int {
 		}
 		rd.flush()
 	}
-	if id, n := rd.lexID(i, kAmount); n > 0 {
+	if id, n := rd.lexID(i, kAmount); n > 0 && rd.countWord(i) == "" {
 		rd.amount(id)
 		return rd.span(i, i+n)
 	}
@@ -386,50 +372,78 @@ func (rd *reading) amountItem(i int) int {
 			j, atLeast = i+len(strings.Fields(w)), true
 		}
 	}
-	s, ok := rd.number(j)
-	if !ok || !rd.isNumber(j) {
+	n, to, ok := rd.howMany(j)
+	if !ok {
 		return i
 	}
-	n, whole := s.whole()
-	if !whole {
-		return i
+	if k, high, ok := rd.upTo(to); ok && high > n {
+		rd.row.low, rd.row.high = &n, &high
+		return rd.span(i, k)
 	}
-	if w := rd.word(s.to); w == "or" || w == "to" {
-		if high, ok := rd.number(s.to + 1); ok && rd.isNumber(s.to+1) {
-			if h, whole := high.whole(); whole && h > n {
-				rd.row.low, rd.row.high = &n, &h
-				return rd.span(i, high.to)
-			}
-		}
-	}
-	if w := rd.word(s.to); atLeast || w == "plus" || w == "+" || w == "odd" {
+	if w := rd.word(to); atLeast || w == "plus" || w == "+" || w == "odd" {
 		if w == "plus" || w == "+" {
-			s.to++
-		}
-		if !atLeast || rd.word(i) != "at" {
-			atLeast = true
+			to++
 		}
 		rd.row.low = &n
-		return rd.span(i, s.to)
+		return rd.span(i, to)
 	}
-	rd.row.count, rd.row.roughly = &n, s.rough
-	return rd.span(i, s.to)
+	s, _ := rd.number(j)
+	rd.row.count, rd.row.roughly = &n, s.rough && s.to == to || rd.countWord(j) != ""
+	if k := rd.lex(to, kRoughAfter); k > 0 && rd.joined(to) {
+		rd.row.roughly = true
+		to += k
+	}
+	return rd.span(i, to)
+}
+
+// mostCounted is the highest count that is taken; who says more did not count.
+const mostCounted = 300
+
+// howMany reads a count at token i, as a number or as a word for one: four, a
+// dozen, half a dozen, a couple.
+func (rd *reading) howMany(i int) (n, to int, ok bool) {
+	if w := rd.countWord(i); w != "" {
+		n, err := strconv.Atoi(strings.TrimSuffix(w, "+"))
+		return n, i + rd.lex(i, kAmount), err == nil
+	}
+	s, ok := rd.number(i)
+	n, whole := s.whole()
+	if !ok || !rd.isNumber(i) || !whole || n > mostCounted {
+		return 0, i, false
+	}
+	return n, s.to, true
+}
+
+// countWord is the meaning of a word for a number above nought: 12, 2+.
+func (rd *reading) countWord(i int) string {
+	id, n := rd.lexID(i, kAmount)
+	if v, err := strconv.Atoi(strings.TrimSuffix(id, "+")); n == 0 || err != nil || v == 0 {
+		return ""
+	}
+	return id
+}
+
+// upTo reads "or five", "to a dozen" behind a count.
+func (rd *reading) upTo(i int) (to, high int, ok bool) {
+	if w := rd.word(i); !rd.joined(i) || w != "or" && w != "to" && w != "maybe" && w != "-" && w != "–" {
+		return i, 0, false
+	}
+	high, to, ok = rd.howMany(i + 1)
+	return to, high, ok && rd.joined(i+1)
 }
 
 // betweenTwo reads "between six and ten" and gives the token behind it.
 func (rd *reading) betweenTwo(i int) int {
-	low, ok := rd.number(i + 1)
-	if w := rd.word(low.to); !ok || !rd.isNumber(i+1) || w != "and" && w != "to" {
+	low, to, ok := rd.howMany(i + 1)
+	if w := rd.word(to); !ok || w != "and" && w != "to" {
 		return i
 	}
-	high, ok := rd.number(low.to + 1)
-	l, wholeLow := low.whole()
-	h, wholeHigh := high.whole()
-	if !ok || !rd.isNumber(low.to+1) || !wholeLow || !wholeHigh || l >= h {
+	high, end, ok := rd.howMany(to + 1)
+	if !ok || low >= high {
 		return i
 	}
-	rd.row.low, rd.row.high = &l, &h
-	return high.to
+	rd.row.low, rd.row.high = &low, &high
+	return end
 }
 
 // amount takes a word for a count or a class.
@@ -439,92 +453,4 @@ func (rd *reading) amount(id string) {
 		return
 	}
 	rd.row.class = id
-}
-
-// flush enters the row in hand; the next one keeps only its kind.
-func (rd *reading) flush() {
-	r := rd.row
-	rd.row = foundRow{kind: r.kind, passedOn: true}
-	if !r.open {
-		return
-	}
-	if r.site != "" && r.side == "" && !r.quantified() && rd.sidesFollow(r.to) {
-		rd.lastSite = r.site
-		return
-	}
-	if !r.quantified() && r.site == "" {
-		return
-	}
-	if r.kind == "" {
-		r.kind = rd.kindInPhrase()
-	}
-	if r.site == "" && r.side != "" && r.quantified() && rd.lastSite != "" {
-		r.site = rd.lastSite
-	}
-	if r.site != "" {
-		rd.lastSite = r.site
-	}
-	sides := []string{r.side}
-	if (r.side == "both" || r.side == "") && r.count != nil && r.to > r.from && rd.eachSaid(r) {
-		sides = []string{"left", "right"}
-	}
-	for _, side := range sides {
-		rd.putRow(r, side)
-	}
-}
-
-// sidesFollow tells whether counts by side come next: "ear ticks, left three".
-func (rd *reading) sidesFollow(i int) bool {
-	n := rd.lex(i, kSide)
-	return n > 0 && (rd.isNumber(i+n) || rd.lex(i+n, kAmount) > 0)
-}
-
-func (rd *reading) eachSaid(r foundRow) bool {
-	for k := r.from; k < r.to; k++ {
-		if rd.word(k) == "each" {
-			return true
-		}
-	}
-	return false
-}
-
-func (rd *reading) putRow(r foundRow, side string) {
-	rd.findings++
-	row := "findings/" + strconv.Itoa(rd.findings)
-	put := func(part, value string) {
-		rd.put(Field{At: row + "/" + part, Value: value, Roughly: r.roughly && part == "count", Misheard: strings.Join(r.misheard, " / ")}, r.from, r.to)
-	}
-	if r.kind != "" {
-		put("sign", r.kind)
-	}
-	if r.site != "" {
-		put("part", r.site)
-	}
-	if side != "" {
-		put("side", side)
-	}
-	rd.putAmount(r, row, put)
-	if r.engorged {
-		put("engorged", "yes")
-	}
-	if r.kind == "" {
-		rd.fate(r.from, r.to, Asked, row+"/sign")
-		rd.ask(Question{About: WhichSign, Says: "ticks, or what?"}, r.from, r.to)
-	}
-}
-
-func (rd *reading) putAmount(r foundRow, row string, put func(part, value string)) {
-	switch {
-	case r.count != nil:
-		put("count", strconv.Itoa(*r.count))
-	case r.low != nil:
-		put("low", strconv.Itoa(*r.low))
-		if r.high != nil {
-			put("high", strconv.Itoa(*r.high))
-		}
-	case r.class != "":
-		put("class", r.class)
-	case r.state != record.Unknown:
-		rd.put(Field{At: row + "/count", State: r.state, Why: rd.why("not_checked")}, r.from, r.to)
-	}
 }

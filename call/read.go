@@ -33,7 +33,8 @@ type reading struct {
 	weighed    weighing
 	young      litter
 	row        foundRow
-	lastSite   string // of the parasites
+	lastRow    foundRow // of the parasites, as it stands
+	lastSite   string   // of the parasites
 	part       partInHand
 	sample     int // row of the sample that is open; 0: none
 	samples    int
@@ -196,6 +197,7 @@ var rules = []func(*reading) bool{
 	(*reading).speakOfPrevious,
 	(*reading).querying,
 	(*reading).confirming,
+	(*reading).doubting,
 	(*reading).saidBefore,
 	(*reading).correction,
 	(*reading).swapping,

@@ -21,11 +21,12 @@ func (rd *reading) weather() bool {
 	}
 	if f, ok := rd.out.Field("weather/says"); ok {
 		f.Value += ", " + id
+		f.Why += ", " + rd.text(i, i+n)
 		rd.fate(i, i+n, Taken, f.At)
 		rd.at = i + n
 		return true
 	}
-	rd.take(Field{At: "weather/says", Value: id}, i, i+n)
+	rd.take(Field{At: "weather/says", Value: id, Why: rd.text(i, i+n)}, i, i+n)
 	return true
 }
 
@@ -42,6 +43,13 @@ func (rd *reading) onlyWeather(i, j int) bool {
 		i += n
 	}
 	return plain
+}
+
+// belowZero tells whether "below" is said of the air: zero or a stop follows,
+// or weather.
+func (rd *reading) belowZero(i int) bool {
+	w := rd.word(i + 1)
+	return w == "zero" || w == "freezing" || rd.breaks(i+1) && rd.spokenOf(kWeather)
 }
 
 func (rd *reading) temperature(i int) bool {
@@ -64,18 +72,20 @@ func (rd *reading) temperature(i int) bool {
 		return false
 	}
 	to, degrees := s.to, false
-	for w := rd.word(to); w == "degrees" || w == "degree" || w == "c" || w == "°" || w == "celsius" || w == "below" && rd.word(to+1) == "zero"; w = rd.word(to) {
+	for w := rd.word(to); w == "degrees" || w == "degree" || w == "c" || w == "°" || w == "celsius" || w == "below" && rd.belowZero(to); w = rd.word(to) {
 		degrees = true
 		to++
 		if w == "below" {
 			sign = "-"
-			to++
+			if rd.word(to) == "zero" || rd.word(to) == "freezing" {
+				to++
+			}
 		}
 	}
-	if sign == "-" && rd.spokenOf(kWeather) {
+	if (sign == "-" || strings.HasPrefix(s.text(), "-")) && rd.spokenOf(kWeather) {
 		degrees = true
 	}
-	if !degrees && !named || !named && rd.tellsStory() {
+	if !degrees && !named || !named && rd.saysAnywhere("my", "your", "we're", "i'm") {
 		return false
 	}
 	from, end := rd.clause(i)

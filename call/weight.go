@@ -25,6 +25,9 @@ func (rd *reading) weight() bool {
 	if rd.isNumber(i) {
 		return rd.weightAfterNumber(i)
 	}
+	if rd.lessBag(i) {
+		return true
+	}
 	id, n := rd.lexID(i, kWeigh)
 	if n == 0 {
 		return false
@@ -116,6 +119,43 @@ func (rd *reading) weightAfterNumber(i int) bool {
 		return rd.massByUnit(s, i)
 	}
 	return false
+}
+
+// taredWeight takes the first number behind "tared": what the scale shows is
+// the animal.
+func (rd *reading) taredWeight(s spoken) bool {
+	_, said := rd.out.Field(atNet)
+	if !rd.weighed.tared || said || rd.last != "" || !rd.isMass(s) || !rd.holdsMass("net", s) || len(rd.out.Fields) > 1 {
+		return false
+	}
+	rd.weighedAs("net", s, s.from, s.to)
+	return true
+}
+
+// lessBag reads ", less ninety-five" behind a gross weight: the bag.
+func (rd *reading) lessBag(i int) bool {
+	w := rd.word(i)
+	if w != "less" && w != "minus" && w != "take" || rd.last != atGross {
+		return false
+	}
+	j := i + 1
+	if rd.word(j) == "off" || rd.word(j) == "away" {
+		j++
+	}
+	if n := rd.lex(j, kWeigh); n > 0 {
+		j += n
+	}
+	j = rd.skip(j)
+	s, ok := rd.number(j)
+	if !ok || !rd.isNumber(j) || !rd.holdsMass("bag", s) {
+		return false
+	}
+	to := s.to
+	if id, n := rd.lexID(rd.skip(to), kWeigh); n > 0 && id == "bag" && rd.joined(rd.skip(to)) {
+		to = rd.skip(to) + n
+	}
+	rd.weighedAs("bag", s, i, to)
+	return true
 }
 
 // numberFollows tells whether a number of its own follows a weighing word, in

@@ -74,6 +74,9 @@ func (g got) plain(f call.Field) {
 		return
 	}
 	g[name] = value(f)
+	if f.At == "weather/says" {
+		g[name] = f.Value + ": " + f.Why
+	}
 	if f.At == "marks/transponder/text" && f.State == record.NoneSeen && f.Why == "scanned" {
 		g["scan_result"] = "none_found"
 	}
