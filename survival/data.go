@@ -167,7 +167,7 @@ func (h Histories) released(row int) []release {
 			last = release{count: h.count(row), row: row, first: j}
 		}
 		last.at, last.state, last.next, last.found = j, state-1, never, never
-		last.past = fmt.Sprint(h.Caught[row][:j+1])
+		last.past = key(h.Caught[row][:j+1]...)
 	}
 	if last.first != never && !h.lost(row) && last.at < len(h.Caught[row])-1 {
 		out = append(out, last)

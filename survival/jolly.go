@@ -92,11 +92,11 @@ func (s Samples) recount(releases []release) {
 // A JollyOccasion is what the closed forms say of one occasion, and of the
 // interval after it. What the counts do not settle is not estimable.
 type JollyOccasion struct {
-	Marked    fit.Estimate `json:"marked"`    // M: marked animals alive just before the occasion
-	Animals   fit.Estimate `json:"animals"`   // N: animals alive then; the error is that of sampling
-	Survival  fit.Estimate `json:"survival"`  // φ over the interval, which may come out above 1
-	Entered   fit.Estimate `json:"entered"`   // B: came in over the interval, still there at its end; may come out below 0
-	SESampled float64      `json:"se_sample"` // of φ without the chance of dying
+	Marked    fit.Estimate `json:"marked"`   // M: marked animals alive just before the occasion
+	Animals   fit.Estimate `json:"animals"`  // N: animals alive then; the error is that of sampling
+	Survival  fit.Estimate `json:"survival"` // φ over the interval, which may come out above 1
+	Entered   fit.Estimate `json:"entered"`  // B: came in over the interval, still there at its end; may come out below 0
+	SESampled float64      `json:"-"`        // of φ without the chance of dying; NaN where there is none
 }
 
 // JollySeber is the open population of Jolly (1965) and Seber (1965) in closed
