@@ -6,6 +6,7 @@ package call
 //	status, species, bycatch, sex, stage, brief      of the animal; brief: not processed
 //	trap, outcome                                    where it was, or what the trap in hand held
 //	marks/KIND/text, /tail, /act, /how, /sealed      a transponder: whole number, end of it, put, read twice
+//	marks/KIND/scan                                  none found, where one was put in after that
 //	marks/KIND.SIDE/text                             an ear tag
 //	weighing/gross, /bag, /net, /tared               grams
 //	measures/TRAIT, measures/TRAIT.SIDE              of the animal; .SIDE where the sheet says sided

@@ -10,6 +10,9 @@ import (
 // sexing reads the sex of the animal. "She" and "he" alone say nothing.
 func (rd *reading) sexing() bool {
 	i := rd.at
+	if rd.sexLabel(i) {
+		return true
+	}
 	id, n := rd.lexID(i, kSex)
 	if n == 0 || rd.negatedAt(i) || rd.isForeign(i+n) && id != "not told" {
 		return rd.writtenSex(i)
@@ -34,6 +37,31 @@ func (rd *reading) sexing() bool {
 	return true
 }
 
+// sexLabel passes over the word "sex", as said or as a transcriber may write
+// it, before a sex.
+func (rd *reading) sexLabel(i int) bool {
+	w := rd.word(i)
+	alike := rd.hearsAlikes() && !rd.young.open && (w == "six" || w == "sax" || w == "sacks" || w == "sects")
+	if w != "sex" && !alike || !rd.joined(i+1) {
+		return false
+	}
+	id, n := rd.lexID(i+1, kSex)
+	if m := misheardSex[rd.word(i+1)]; n == 0 && rd.hearsAlikes() && m != "" {
+		rd.take(Field{At: "sex", Value: m, Misheard: rd.text(i, i+2)}, i, i+2)
+		rd.last = "sex"
+		return true
+	}
+	if n == 0 || alike && id == "not told" {
+		return false
+	}
+	rd.fate(i, i+1, Taken, "sex")
+	rd.at = i + 1
+	return true
+}
+
+// misheardSex are the sexes as a transcriber may write them, behind the word.
+var misheardSex = map[string]string{"mail": "male", "mile": "male", "meal": "male", "may": "male", "mel": "male", "email": "female", "fee": "female", "femail": "female"}
+
 // writtenSex reads F and M among other shorthand.
 func (rd *reading) writtenSex(i int) bool {
 	w := rd.word(i)
@@ -49,7 +77,7 @@ func (rd *reading) writtenSex(i int) bool {
 // vocabulary.
 func (rd *reading) hasUnknown() bool {
 	for i, t := range rd.toks {
-		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && !slices.Contains([]string{"n/c", "rt", "lt", "re", "le"}, t.text) {
+		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && !slices.Contains([]string{"n/c", "rt", "lt", "re", "le", "bcs", "nad", "yaf", "hfl"}, t.text) {
 			return true
 		}
 	}

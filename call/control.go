@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"dawnround/protocol"
 )
 
 // swapping reads "swap those": the two measurements said last change places.
@@ -16,6 +18,9 @@ func (rd *reading) swapping() bool {
 	if rd.swapped {
 		rd.fate(i, i+n, Taken, "")
 		rd.at = i + n
+		return true
+	}
+	if rd.swapTags(i, n) {
 		return true
 	}
 	a, b := rd.pair(i + n)
@@ -31,6 +36,58 @@ func (rd *reading) swapping() bool {
 	rd.exchange(a, y, i, to)
 	rd.exchange(b, x, i, to)
 	return true
+}
+
+// swapTags reads "swap those tags": what stands in the left ear belongs in the
+// right one, and the other way round.
+func (rd *reading) swapTags(i, n int) bool {
+	kind, ok := rd.markKind(protocol.Tag)
+	if !ok {
+		return false
+	}
+	left, right := "marks/"+kind.ID+".left/text", "marks/"+kind.ID+".right/text"
+	x, okX := rd.standing(left)
+	y, okY := rd.standing(right)
+	from, to := rd.clause(i)
+	_, named := rd.has(from, to, kMark, kind.ID)
+	a, _ := rd.pair(i + n)
+	if !okX || !okY || !named && a != "" {
+		return false
+	}
+	rd.swapped = true
+	rd.topic, rd.mark = tMark, "marks/"+kind.ID
+	rd.out.Fields = slices.DeleteFunc(rd.out.Fields, func(o Field) bool { return o.At == left || o.At == right })
+	rd.take(Field{At: left, Value: y, Side: "left"}, from, to)
+	rd.take(Field{At: right, Value: x, Side: "right"}, from, to)
+	rd.corrected(left, x, y)
+	rd.corrected(right, y, x)
+	rd.checkTag(to)
+	return true
+}
+
+// checkTag reads "twelve's in the right" after two tags were swapped, and asks
+// where it is not so.
+func (rd *reading) checkTag(i int) {
+	j := i + rd.lex(i, kWear)
+	text, k := rd.markDigits(j)
+	if k == j {
+		return
+	}
+	for rd.word(k) == "'s" || rd.word(k) == "is" || rd.word(k) == "goes" {
+		k++
+	}
+	to, side := rd.tagSide("", k)
+	at := rd.mark + "." + side + "/text"
+	f, ok := rd.out.Field(at)
+	if side == "" || !ok {
+		return
+	}
+	rd.fate(i, to, Taken, at)
+	rd.at = to
+	if f.Value != text && !strings.HasSuffix(f.Value, " "+text) {
+		f.Pending = true
+		rd.ask(Question{About: at, Says: side + " tag " + f.Value + ", or " + text + "?", Among: []string{f.Value, text}}, i, to)
+	}
 }
 
 // exchange gives a field the value another had.

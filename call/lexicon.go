@@ -90,6 +90,7 @@ func newLexicon(p *protocol.Protocol, s *protocol.Sheet, shared map[string][]ent
 		for k, table := range common {
 			l.table(k, table)
 		}
+		l.each(chipAlikes, func(w string) { l.add(kChip, "chip", w, true) })
 		for _, w := range previousAnimal() {
 			l.add(kPrevious, "previous", w, false)
 		}

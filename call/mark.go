@@ -34,6 +34,30 @@ func (rd *reading) markDigits(i int) (string, int) {
 	return b.String(), j
 }
 
+// digitsHeard reads the end of a transponder as a transcriber may write it, to
+// the end of the breath: "for to seven" is 427. All of it must be digits or
+// their sound-alikes.
+func (rd *reading) digitsHeard(i int) (string, int) {
+	var b strings.Builder
+	j := i
+	for j < len(rd.toks) && (j == i || rd.joined(j)) && rd.given.Source == Dictated {
+		text, n := rd.markDigit(j)
+		if value, ok := misheardDigits[rd.word(j)]; n == 0 && ok {
+			text, n = strconv.Itoa(value), 1
+		}
+		if n == 0 {
+			return "", i
+		}
+		b.WriteString(text)
+		j += n
+		rd.steps++
+	}
+	if b.Len() < 2 || b.Len() > tailDigits {
+		return "", i
+	}
+	return b.String(), j
+}
+
 // notMore tells whether digits behind a pause belong to something else.
 func (rd *reading) notMore(j, n int) bool {
 	for k := j + n; k < len(rd.toks) && rd.joined(k); k++ {
@@ -208,7 +232,7 @@ func (rd *reading) noChip(base, id string, i, n int) bool {
 		return true
 	}
 	f := Field{At: base + "/text", State: record.NoneSeen}
-	if strings.Contains(rd.text(i, i+n), "scan") || strings.Contains(rd.text(i, i+n), "read") || strings.Contains(rd.text(i, i+n), "beep") {
+	if rd.saysAnywhere("scan", "scans", "scanned", "scanner", "scanning", "passes", "swipes", "swiped", "wand", "wanded", "beep", "reader") || strings.Contains(rd.text(i, i+n), "read") || strings.Contains(rd.text(i, i+n), "beep") {
 		f.Why = "scanned"
 	}
 	if strings.Contains(rd.text(i, i+n), "before we") {
@@ -230,6 +254,9 @@ func (rd *reading) chipDigits(base, id string, i, j int) bool {
 			continue
 		}
 		text, to := rd.markDigits(j)
+		if heard, k := rd.digitsHeard(j); k > to && tail {
+			text, to = heard, k
+		}
 		if to > j {
 			if rd.isForeign(to) || rd.joined(to) && rd.word(to) == "point" || len(text) < 2 {
 				return id == "put"
@@ -272,6 +299,9 @@ func (rd *reading) chipNumber(base, text string, tail bool, i, j int) {
 	}
 	rd.last = at
 	rd.correcting = false
+	if f, ok := rd.out.Field(base + "/text"); ok && f.State == record.NoneSeen && f.Why == "scanned" {
+		rd.put(Field{At: base + "/scan", Value: "none found"}, rd.tokenAt(f.From), rd.tokenAt(f.To))
+	}
 	rd.take(Field{At: at, Value: text}, i, j)
 	rd.whoseMark(text, i, j)
 }

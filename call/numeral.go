@@ -34,7 +34,7 @@ var numerals = map[string]numeral{
 
 // misheardDigits are digits as a transcriber may write them.
 var misheardDigits = map[string]int{
-	"won": 1, "too": 2, "to": 2, "for": 4, "fore": 4, "ate": 8, "sex": 6, "sicks": 6, "tree": 3, "fife": 5, "nein": 9, "owe": 0,
+	"won": 1, "too": 2, "to": 2, "for": 4, "fore": 4, "ate": 8, "sex": 6, "sicks": 6, "tree": 3, "fife": 5, "nein": 9, "owe": 0, "wan": 1, "tu": 2, "fours": 4, "fort": 4, "siks": 6, "sics": 6, "nigh": 9,
 }
 
 func numeralOf(text string) numeral {

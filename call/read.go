@@ -42,6 +42,7 @@ type reading struct {
 	checks     int
 	lost       int
 	mark       string // address of the mark in hand
+	tagSaid    string // side of the tag said last
 	slot       int    // in the calling order
 	line       bool   // a whole line of traps was named
 	lineInHand string // its name, before anything is said of it

@@ -15,6 +15,9 @@ func (rd *reading) tag() bool {
 	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
 		return true
 	}
+	if ok && rd.colourFirst("marks/"+kind.ID, i) {
+		return true
+	}
 	if !ok || n == 0 || id != kind.ID {
 		return false
 	}
@@ -50,15 +53,24 @@ func (rd *reading) noTag(base, side string, from, to int) bool {
 
 // otherTag reads "left is red one oh two" after the tag of the other ear.
 func (rd *reading) otherTag(i int) bool {
+	if rd.noneIn(i) {
+		return true
+	}
 	side, n := rd.lexID(i, kSide)
-	if n == 0 || side == "both" || !rd.breaks(i) {
+	if w := rd.word(i); w == "other" || rd.says(i, "the other") || w == "t'other" {
+		side, n = otherOf(rd.tagSaid), len(strings.Fields(map[bool]string{true: "the other", false: "other"}[w == "the"]))
+	}
+	if n == 0 || side == "" || side == "both" || !rd.breaks(i) && rd.word(i-1) != "and" {
 		return false
 	}
 	j := i + n
-	if rd.lex(j, kPart) > 0 && rd.joined(j) {
+	if rd.joined(j) && (rd.lex(j, kPart) > 0 || (rd.word(j) == "one" || rd.word(j) == "side") && (rd.breaks(j+1) || !rd.isNumber(j+1))) {
 		j++
 	}
 	j = rd.skip(j)
+	if bareEar[rd.word(j)] && rd.breaks(j+1) && rd.joined(j) {
+		return rd.noTag(rd.mark, side, i, j+1)
+	}
 	wear, k := rd.lexID(j, kWear)
 	if k > 0 && wear == "gone" && rd.breaks(j+k) {
 		return rd.noTag(rd.mark, side, i, j+k)
@@ -67,6 +79,55 @@ func (rd *reading) otherTag(i int) bool {
 		return false
 	}
 	return rd.tagText(rd.mark, side, i, j)
+}
+
+// bareEar are words for an ear without a tag.
+var bareEar = wordSet("bare empty nothing none nil untagged clean clear blank naked")
+
+// noneIn reads "nothing in the left" after the tag of the other ear.
+func (rd *reading) noneIn(i int) bool {
+	n := 1
+	switch w := rd.word(i); {
+	case rd.says(i, "no tag"):
+		n = 2
+	case !bareEar[w]:
+		return false
+	}
+	if w := rd.word(i + n); w != "in" && w != "on" {
+		return false
+	}
+	to, side := rd.tagSide("", i+n)
+	return side != "" && rd.noTag(rd.mark, side, i, to)
+}
+
+func otherOf(side string) string {
+	return map[string]string{"left": "right", "right": "left"}[side]
+}
+
+// colourFirst reads a tag that is not called one: "green nine in the right
+// ear".
+func (rd *reading) colourFirst(base string, i int) bool {
+	wear, n := rd.lexID(i, kWear)
+	if n == 0 || wear != "colour" || !rd.breaks(i) && rd.word(i-1) != "and" {
+		return false
+	}
+	j := i + n
+	text, k := rd.markDigits(j)
+	if k == j || !rd.joined(j) {
+		return false
+	}
+	for rd.word(k) == "'s" || rd.word(k) == "is" || rd.word(k) == "goes" {
+		k++
+	}
+	if w := rd.word(k); w != "in" && w != "on" || !rd.joined(k) {
+		return false
+	}
+	to, side := rd.tagSide("", k)
+	if side == "" {
+		return false
+	}
+	rd.topic, rd.mark = tMark, base
+	return rd.tagged(base, side, rd.word(i)+" "+text, false, i, to)
 }
 
 // tagText goes on to a tag's colour, number and side.
@@ -161,6 +222,7 @@ func (rd *reading) tagged(base, side, text string, unread bool, from, to int) bo
 		f.Flag = "not read in full"
 	}
 	f.Pending = side == ""
+	rd.tagSaid = side
 	rd.take(f, from, to)
 	rd.last = f.At
 	switch {
