@@ -134,6 +134,10 @@ func (l *lexicon) traits(s *protocol.Sheet) {
 			k = kYoungTrait
 		}
 		l.all(k, t.ID, t.ID, t.Name, t.Aliases)
+		if t.Of == protocol.OfYoung {
+			l.plurals(t.ID, append([]string{t.ID, t.Name}, t.Aliases...))
+			l.plurals(t.ID, strings.Split(commonTraits[t.ID], ", "))
+		}
 		for _, w := range t.SoundsLike {
 			l.add(k, t.ID, w, true)
 		}
@@ -146,6 +150,15 @@ func (l *lexicon) traits(s *protocol.Sheet) {
 		if t, ok := s.YoungTrait(id); ok && t.Of == protocol.OfYoung {
 			l.each(words, func(w string) { l.add(kYoungTrait, id, w, false) })
 			l.each(commonAlikes[id], func(w string) { l.add(kYoungTrait, id, w, true) })
+		}
+	}
+}
+
+// plurals enters the names of a young's trait for a whole litter: "crown rumps".
+func (l *lexicon) plurals(id string, names []string) {
+	for _, w := range names {
+		if w != "" && !strings.HasSuffix(w, "s") {
+			l.add(kYoungTrait, id, w+"s", false)
 		}
 	}
 }

@@ -129,6 +129,9 @@ func (rd *reading) putPouch(state string, i, j int) {
 func (rd *reading) pouchChecked(i int) bool {
 	for _, c := range pouchLooks {
 		if rd.says(i, c.words) {
+			if strings.HasSuffix(c.words, " it") && rd.topic != tPouch && rd.topic != tYoung {
+				continue
+			}
 			value := c.value
 			if value == "no" && rd.saysAnywhere("by feel", "felt", "feel it", "can feel", "from outside", "through the skin") {
 				value = "by feel"
@@ -147,7 +150,7 @@ var pouchLooks = []struct{ words, value string }{
 	{"left the pouch closed", "no"}, {"leaving the pouch closed", "no"}, {"no pouch check", "no"}, {"didn't open her pouch", "no"}, {"pouch unopened", "no"},
 	{"leave the pouch closed", "no"}, {"left the pouch alone", "no"}, {"leaving the pouch alone", "no"}, {"leave the pouch", "no"}, {"not checking the pouch", "no"},
 	{"couldn't check the pouch", "no"}, {"skip the pouch", "no"}, {"skipped the pouch", "no"}, {"couldn't open the pouch", "no"}, {"pouch not looked at", "no"}, {"haven't opened the pouch", "no"}, {"pouch left closed", "no"},
-	{"pouch by feel", "by feel"}, {"felt the pouch", "by feel"}, {"pouch checked by feel", "by feel"}, {"checked the pouch by feel", "by feel"}, {"feeling through the pouch", "by feel"}, {"pouch felt", "by feel"}, {"by feel only", "by feel"}, {"pouch checked", "yes"}, {"checked the pouch", "yes"}, {"only felt the pouch", "by feel"},
+	{"pouch by feel", "by feel"}, {"felt the pouch", "by feel"}, {"pouch checked by feel", "by feel"}, {"checked the pouch by feel", "by feel"}, {"feeling through the pouch", "by feel"}, {"pouch felt", "by feel"}, {"by feel only", "by feel"}, {"pouch checked", "yes"}, {"checked the pouch", "yes"}, {"only felt the pouch", "by feel"}, {"didn't open it", "no"}, {"did not open it", "no"}, {"not opening it", "no"}, {"without opening it", "no"}, {"haven't opened it", "no"},
 }
 
 // says tells whether these words stand at token i.

@@ -156,7 +156,7 @@ func (rd *reading) foretell() {
 		if id, n := rd.lexID(i, kSex); n > 0 && (id == string(record.Female) || id == string(record.Male)) && rd.sex == "" && rd.lex(max(0, i-1), kYoung) == 0 {
 			rd.sex = id
 		}
-		if _, n := rd.lexID(i, kIncident); n > 0 && !rd.negatedAt(i) {
+		if id, n := rd.lexID(i, kIncident); n > 0 && !rd.negatedAt(i) && rd.incidentFits(id, i) {
 			rd.quiet = true
 		}
 	}

@@ -58,6 +58,12 @@ func (rd *reading) teatGroup(i int) bool {
 		}
 		if state == "" {
 			k := rd.skip(j)
+			for w := rd.word(k); (w == "a" || w == "bit" || w == "little" || w == "slightly" || w == "quite" || w == "very" || w == "all" || w == "both" || w == "still") && rd.joined(k); w = rd.word(k) {
+				if _, n := rd.teatState(k); n > 0 {
+					break
+				}
+				k++
+			}
 			state, before = rd.teatState(k)
 			if state == "" && k < len(rd.toks) && rd.toks[k].stop == ',' {
 				state, before = rd.teatState(k)
@@ -109,7 +115,7 @@ func (rd *reading) teatPosition(i int) (string, int) {
 func (rd *reading) putTeats(state, position string, count, i, j int) bool {
 	rd.topic = tTeats
 	if state == "" {
-		if count == 0 {
+		if count == 0 || count < 2 && !rd.breaks(j) {
 			return false
 		}
 		rd.take(Field{At: "teats/total", Value: strconv.Itoa(count)}, i, j)

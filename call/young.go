@@ -75,7 +75,7 @@ func (rd *reading) youngCount(i int) bool {
 		k += m
 	}
 	id, m := rd.lexID(k, kYoung)
-	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel() || rd.topic == tPouch && rd.breaks(k)) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel() || rd.topic == tPouch)
+	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel() || (rd.topic == tPouch || rd.given.Litter) && rd.breaks(k)) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel() || rd.topic == tPouch)
 	switch {
 	case m > 0 && id == "young" && rd.joined(k):
 		return rd.enterCount(n, i, j, k, k+m)
@@ -91,11 +91,14 @@ func (rd *reading) youngCount(i int) bool {
 
 // inPouch reads "one in the pouch" and "three on the teats".
 func (rd *reading) inPouch(n, i, k int) bool {
-	for _, p := range []string{"in the pouch", "in there", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
-		if !rd.says(k, p) || strings.Contains(p, "there") && rd.topic != tPouch {
+	for _, p := range []string{"in the pouch", "in her pouch", "on board", "aboard", "in there", "inside", "through the pouch", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
+		if !rd.says(k, p) || (strings.Contains(p, "there") || p == "inside") && rd.topic != tPouch {
 			continue
 		}
 		rd.putCount(n, i, k+len(strings.Fields(p)))
+		if p == "through the pouch" {
+			rd.put(Field{At: "pouch/checked", Value: "by feel"}, i, rd.at)
+		}
 		if strings.Contains(p, "teat") || p == "attached" {
 			rd.youngWord("attached", k, k+len(strings.Fields(p)))
 		}
@@ -129,6 +132,10 @@ func (rd *reading) enterCount(n, i, from, noun, to int) bool {
 		k += m
 	}
 	rd.at = max(rd.at, to)
+	if id, m := rd.lexID(to, kYoungWord); m > 0 && id == "in pouch" && rd.joined(to) {
+		rd.fate(to, to+m, Taken, "young/count")
+		rd.at = max(rd.at, to+m)
+	}
 	return true
 }
 
@@ -148,9 +155,20 @@ func (rd *reading) putCount(n, i, j int) bool {
 	if n > 1 {
 		rd.young.row = 0
 	}
+	rd.pouchAgrees(n, i, j)
 	rd.topic = tYoung
 	rd.bean(i, j)
 	return true
+}
+
+// pouchAgrees: who finds a young in a pouch that was called empty corrects
+// that.
+func (rd *reading) pouchAgrees(n, i, j int) {
+	f, ok := rd.out.Field("signs/pouch")
+	if !ok || n == 0 || f.Value == "occupied" || rd.topic != tPouch || !strings.HasPrefix(f.Value, "empty") {
+		return
+	}
+	rd.put(Field{At: f.At, Value: "occupied"}, i, j)
 }
 
 // bean: young that are called beans or pinkies have no fur.

@@ -42,12 +42,55 @@ func (rd *reading) youngDetail(i int) bool {
 	if (id == "attached" || id == "detached") && n == 1 && !rd.breaks(i+1) && rd.word(i) != "attached" && rd.word(i) != "detached" && rd.word(i) != "unattached" {
 		return false
 	}
-	if (id == "attached" || id == "detached") && n == 1 && (rd.word(i) == "on" || rd.word(i) == "off" || rd.word(i) == "free" || rd.word(i) == "loose") && !rd.breaks(i) {
+	if (id == "attached" || id == "detached") && n == 1 && (rd.word(i) == "on" || rd.word(i) == "off" || rd.word(i) == "free" || rd.word(i) == "loose") && !rd.breaks(i) && !rd.joinsYoungWord(i) {
 		return false
+	}
+	if rd.denied(i) {
+		return rd.youngDenied(id, i, i+n)
 	}
 	rd.youngWord(id, i, i+n)
 	rd.at = i + n
 	return true
+}
+
+// youngDenied reads "not back in yet" and "couldn't get it back on": what has
+// a yes and a no is no; of anything else nothing is known.
+func (rd *reading) youngDenied(id string, i, j int) bool {
+	opposite := map[string]string{"attached": "detached", "detached": "attached"}[id]
+	switch {
+	case opposite != "":
+		rd.youngWord(opposite, i, j)
+	case id == "returned":
+		for _, r := range rd.youngRows() {
+			rd.put(Field{At: rd.youngAt(r) + "/returned", Value: "no"}, i, j)
+		}
+	default:
+		rd.leave(i, j)
+	}
+	rd.at = j
+	return true
+}
+
+// youngRows are the young that are spoken of: the one in hand, or all.
+func (rd *reading) youngRows() []int {
+	if rd.young.row != 0 || rd.young.count < 2 {
+		return []int{max(rd.young.row, 1)}
+	}
+	var rows []int
+	for r := 1; r <= rd.young.count; r++ {
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// joinsYoungWord tells whether "and" joins token i to a state of the young:
+// "pink and on".
+func (rd *reading) joinsYoungWord(i int) bool {
+	w := rd.word(i - 1)
+	if w == "still" || w == "all" || w == "both" {
+		return rd.breaks(i-1) || rd.toks[i-2].fate == Taken || rd.word(i-2) == "and"
+	}
+	return (w == "and" || w == "but") && rd.joined(i) && i > 1 && rd.toks[i-2].fate == Taken && strings.HasPrefix(rd.toks[i-2].field, "young/")
 }
 
 // youngSign reads a value of the programme's own signs of young.
@@ -86,14 +129,7 @@ func (rd *reading) youngWord(id string, i, j int) {
 	if part == "" {
 		return
 	}
-	rows := []int{max(rd.young.row, 1)}
-	if rd.young.row == 0 && rd.young.count > 1 {
-		rows = nil
-		for r := 1; r <= rd.young.count; r++ {
-			rows = append(rows, r)
-		}
-	}
-	for _, r := range rows {
+	for _, r := range rd.youngRows() {
 		rd.put(Field{At: rd.youngAt(r) + "/" + part, Value: value}, i, j)
 		if id == "too small" {
 			rd.put(Field{At: rd.youngAt(r) + "/sex reason", Value: "too_small"}, i, j)
