@@ -5,6 +5,16 @@
 // The fold does not depend on the order in which lines arrive, nor on how
 // they are split over devices or repeated: the same set of lines always gives
 // the same register. A correction or a strike may arrive before its line.
+//
+// Whose a capture is follows from live lines that say same, and from its marks.
+// A line that says apart takes captures from the animal of another, and cuts
+// only that: a mark which the animal bears without them speaks for them no
+// more, their other marks do, and they stay together. What a line says same
+// stays the same all the same, and is a contradiction.
+//
+// Corrections of one line are laid on by the clock. Two of which neither
+// replaces the other, of one field or of a part and a field within it, are a
+// disagreement unless they say the same or the later knew the earlier.
 package register
 
 import (
