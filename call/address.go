@@ -17,7 +17,8 @@ package call
 //	teats/total, teats/in use, teats/N/state, /n, /position, /milk
 //	young/count, young/at foot, young/link, young/sex/SEX (how many)
 //	young/N/sex, /attached, /where, /trap, /state, /returned, /warming, /measures/TRAIT, /signs/SIGN
-//	findings/N/sign, /part, /side, /count, /low, /high, /class, /engorged, /age, /healed, /seconds
+//	findings/N/sign, /part, /side, /count, /low, /high, /class, /engorged
+//	findings/N/age, /healed, /scabby, /seconds, /size, /cause
 //	samples/N/kind, /label, /part, /side, /medium, /amount, /source
 //	incidents/N/kind, /person site, /aid; follow-up; actions/N
 //	released/fate, /where (here, or in words), /with young, /behaviour, /time, /why

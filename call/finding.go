@@ -192,14 +192,23 @@ func (rd *reading) signFirst(i int) bool {
 	if n == 0 || sign == "normal" || rd.denied(i) {
 		return false
 	}
+	if rd.addsScab(sign, i, n) {
+		return true
+	}
 	j := rd.preposition(i + n)
+	if !rd.joined(i + n) {
+		j = i + n
+	}
 	if w := rd.word(i + n); w == "is" || w == "'s" || w == "was" || w == "are" || w == "has" {
 		return false
 	}
 	side := ""
-	if id, k := rd.lexID(j, kSide); k > 0 {
+	if id, k := rd.lexID(j, kSide); k > 0 && rd.joined(j) {
 		side = id
 		j += k
+	}
+	if w := rd.word(j); (w == "hind" || w == "back" || w == "front" || w == "fore" || w == "rear") && rd.lex(j, kPart) == 0 && rd.lex(j+1, kPart) > 0 {
+		j++
 	}
 	id, k := rd.lexID(j, kPart)
 	if k == 0 || !rd.joined(j) {
@@ -209,7 +218,7 @@ func (rd *reading) signFirst(i int) bool {
 		j, k = i+n, 0
 	}
 	from := i
-	for from > 0 && rd.joined(from) && (rd.word(from-1) == "a" || rd.word(from-1) == "old" || rd.word(from-1) == "fresh" || rd.word(from-1) == "small" || rd.word(from-1) == "healed") {
+	for from > 0 && rd.joined(from) && (rd.isSizeWord(from-1) || rd.word(from-1) == "a" || rd.word(from-1) == "old" || rd.word(from-1) == "fresh" || rd.word(from-1) == "small" || rd.word(from-1) == "healed") {
 		from--
 	}
 	row := rd.enterFinding(id, side, sign, from, j+k)
@@ -261,7 +270,7 @@ func (rd *reading) enterFinding(part, side, sign string, i, j int) string {
 		rd.put(Field{At: row + "/side", Value: side}, i, j)
 	}
 	rd.take(Field{At: row + "/sign", Value: sign, Why: rd.text(i, j)}, i, j)
-	rd.topic = tFinding
+	rd.topic, rd.lastFinding = tFinding, row
 	return row
 }
 
@@ -275,6 +284,7 @@ func (rd *reading) qualify(row string, i, j int) {
 			rd.put(Field{At: row + "/healed", Value: "yes"}, i, j)
 		}
 	}
+	j = rd.sizeAndCause(row, i, j)
 	k := j
 	for rd.joined(k) && (rd.word(k) == "for" || rd.word(k) == "about") {
 		k++
@@ -285,11 +295,38 @@ func (rd *reading) qualify(row string, i, j int) {
 			rd.at = max(rd.at, s.to+1)
 		}
 	}
-	for k := j; k < len(rd.toks) && k < j+3; k++ {
-		if w := rd.word(k); (w == "healed" || w == "healing" || w == "old" || w == "fresh") && (rd.joined(k) || rd.breaks(k+1) || rd.word(k+1) == "over") {
+	rd.sizeAndCause(row, i, rd.ageBehind(row, j))
+}
+
+// ageBehind reads the age of a finding behind it, in the same breath or as one
+// of its own: "all healed", "fresh". It gives the token behind.
+func (rd *reading) ageBehind(row string, i int) int {
+	for k := i; k < len(rd.toks) && k < i+4; k++ {
+		w := rd.word(k)
+		switch w {
+		case "all", "looks", "fully", "well", "now", "nicely", "completely", "is", "'s", "it", "pretty", "still", "and", "mostly", "quite", "been", "about":
+			continue
+		case "healed", "healing", "old", "fresh", "recent", "new":
+		default:
+			return i
+		}
+		if !rd.joined(k) && !rd.breaks(k+1) && rd.word(k+1) != "over" && rd.word(k+1) != "up" && rd.word(k+1) != "now" && rd.word(k+1) != "well" {
+			return i
+		}
+		if w == "healed" {
+			rd.put(Field{At: row + "/healed", Value: "yes"}, k, k+1)
+		}
+		if _, said := rd.out.Field(row + "/age"); !said || w != "healed" {
 			rd.amend(row+"/age", w, k, k+1)
 		}
+		to := k + 1
+		if w := rd.word(to); rd.joined(to) && (w == "over" || w == "up" || w == "now" || w == "well") {
+			to++
+		}
+		rd.at = max(rd.at, to)
+		return to
 	}
+	return i
 }
 
 // amend enters what is said more of a row; that corrects nothing.

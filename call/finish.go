@@ -14,6 +14,7 @@ func (rd *reading) finish() {
 	rd.settle()
 	rd.settleWeight()
 	rd.keepWhatWas()
+	rd.trapNotAnimal()
 	rd.bycatch()
 	rd.agreeStatus()
 	if rd.given.NothingOpen && len(rd.out.Questions) == 0 {
@@ -51,6 +52,9 @@ func (rd *reading) bycatch() {
 		return
 	}
 	if s, known := rd.lexicon.protocol.Sheet(f.Value); known && !s.Bycatch {
+		return
+	}
+	if _, said := rd.out.Field("bycatch"); said {
 		return
 	}
 	rd.out.Fields = append(rd.out.Fields, Field{At: "bycatch", Value: "yes", Derived: true})

@@ -167,7 +167,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 	if n := rd.lex(i, kSide); n > 0 {
 		return i + n, false
 	}
-	if n := rd.lex(i, kAmount); n > 0 {
+	if n := max(rd.lex(i, kAmount), rd.lex(i, kRoughAfter)); n > 0 {
 		return i + n, false
 	}
 	if s, ok := rd.number(i); ok && rd.isNumber(i) {

@@ -20,32 +20,33 @@ type reading struct {
 	steps   int // work done, which is bounded
 	out     Heard
 
-	last       string // address of the measurement said last
-	correcting bool   // after a correction word: a bare number belongs to the field before
-	negated    bool   // the speaker said no to a read-back
-	previous   bool   // all is about the animal before
-	quiet      bool   // an incident runs
-	topic      topic
-	stage, sex string
-	heard      map[string][]utterance // every number said for a field, in order
-	again      bool                   // repeat readings are being taken
-	swapped    bool                   // two fields changed places, once in a phrase
-	weighed    weighing
-	young      litter
-	row        foundRow
-	lastRow    foundRow // of the parasites, as it stands
-	lastSite   string   // of the parasites
-	part       partInHand
-	sample     int // row of the sample that is open; 0: none
-	samples    int
-	findings   int
-	checks     int
-	lost       int
-	mark       string // address of the mark in hand
-	tagSaid    string // side of the tag said last
-	slot       int    // in the calling order
-	line       bool   // a whole line of traps was named
-	lineInHand string // its name, before anything is said of it
+	last        string // address of the measurement said last
+	correcting  bool   // after a correction word: a bare number belongs to the field before
+	negated     bool   // the speaker said no to a read-back
+	previous    bool   // all is about the animal before
+	quiet       bool   // an incident runs
+	topic       topic
+	stage, sex  string
+	heard       map[string][]utterance // every number said for a field, in order
+	again       bool                   // repeat readings are being taken
+	swapped     bool                   // two fields changed places, once in a phrase
+	weighed     weighing
+	young       litter
+	row         foundRow
+	lastRow     foundRow // of the parasites, as it stands
+	lastSite    string   // of the parasites
+	part        partInHand
+	sample      int // row of the sample that is open; 0: none
+	samples     int
+	findings    int
+	lastFinding string // row of what was seen last
+	checks      int
+	lost        int
+	mark        string // address of the mark in hand
+	tagSaid     string // side of the tag said last
+	slot        int    // in the calling order
+	line        bool   // a whole line of traps was named
+	lineInHand  string // its name, before anything is said of it
 }
 
 // topic is what the words are about until another thing is named.
@@ -228,6 +229,7 @@ var rules = []func(*reading) bool{
 	(*reading).status,
 	(*reading).staging,
 	(*reading).species,
+	(*reading).unknownBeast,
 	(*reading).bareNumber,
 }
 

@@ -23,6 +23,9 @@ func (rd *reading) release() bool {
 	if id == "released" {
 		return rd.letGo(i, n)
 	}
+	if rd.leftByItself(id, i) {
+		rd.topic = tRelease
+	}
 	if rd.topic != tRelease {
 		return false
 	}

@@ -61,7 +61,7 @@ func (rd *reading) lineEvent(i int) bool {
 		if rd.word(k) == "traps" {
 			traps = true
 		}
-		if rd.isNumber(k) && count < 0 && (k == from || rd.word(k-1) != "at" && rd.toks[k-1].num.class == noNumeral && len(rd.word(k-1)) > 1) {
+		if rd.isNumber(k) && count < 0 && (k == from || rd.word(k-1) == "all" || rd.word(k-1) != "at" && rd.toks[k-1].num.class == noNumeral && len(rd.word(k-1)) > 1) {
 			if s, ok := rd.number(k); ok && rd.word(s.to) != "o'clock" {
 				count, _ = s.whole()
 			}
@@ -87,15 +87,51 @@ func (rd *reading) lineEvent(i int) bool {
 		rd.put(Field{At: "line/name", Value: line}, from, end)
 	}
 	rd.put(Field{At: "line/event", Value: "traps " + id}, from, end)
-	if s, ok := rd.number(to); ok && count < 0 && rd.isNumber(to) && rd.word(s.to) == "traps" && to < len(rd.toks) && rd.toks[to].stop == ',' {
-		count, _ = s.whole()
-		end = s.to + 1
+	if n, k, ok := rd.trapsCounted(to); ok && count < 0 {
+		count, end = n, k
 	}
-	if count >= 0 && id == "set" {
+	if count >= 0 {
 		rd.put(Field{At: "line/count", Value: strconv.Itoa(count)}, from, end)
 	}
 	rd.at, rd.line = max(end, i+n), true
 	return true
+}
+
+// trapsCounted reads "ten traps" or "all twelve" behind a comma.
+func (rd *reading) trapsCounted(i int) (n, to int, ok bool) {
+	if i >= len(rd.toks) || rd.toks[i].stop != ',' {
+		return 0, i, false
+	}
+	j, all := i, false
+	if rd.word(j) == "all" || rd.word(j) == "that's" || rd.word(j) == "total" {
+		all = true
+		j++
+	}
+	s, isNumber := rd.number(j)
+	if !isNumber || !rd.isNumber(j) {
+		return 0, i, false
+	}
+	n, whole := s.whole()
+	to = s.to
+	if w := rd.word(to); w == "traps" && rd.joined(to) {
+		to++
+	} else if w == "of" && rd.word(to+1) == "them" {
+		to += 2
+	} else if !all {
+		return 0, i, false
+	}
+	return n, to, whole && rd.breaks(to)
+}
+
+// allBefore reads "all ten" before the name of a line.
+func (rd *reading) allBefore(i int) (int, bool) {
+	from, _ := rd.clause(i)
+	if rd.word(from) != "all" {
+		return 0, false
+	}
+	s, ok := rd.number(from + 1)
+	n, whole := s.whole()
+	return n, ok && whole && s.to <= i && rd.isNumber(from+1)
 }
 
 // wholeLine reads "all of the E line empty but E nine, a quoll".
@@ -105,6 +141,9 @@ func (rd *reading) wholeLine(i int) bool {
 		j += n
 	}
 	name, next, ok := rd.lineName(j)
+	if !ok {
+		name, next, ok = rd.lineByLetter(i, j)
+	}
 	if !ok {
 		return false
 	}
@@ -119,6 +158,11 @@ func (rd *reading) wholeLine(i int) bool {
 	if ev, m := rd.lexID(k, kRound); m > 0 && (ev == "closed" || ev == "set") && n <= m {
 		rd.put(Field{At: "line/name", Value: name}, i, next)
 		rd.take(Field{At: "line/event", Value: "traps " + ev}, k, k+m)
+		if n, ok := rd.allBefore(i); ok {
+			rd.put(Field{At: "line/count", Value: strconv.Itoa(n)}, k, k+m)
+		} else if n, to, ok := rd.trapsCounted(k + m); ok {
+			rd.take(Field{At: "line/count", Value: strconv.Itoa(n)}, k+m, to)
+		}
 		rd.line = true
 		return true
 	}
@@ -130,6 +174,21 @@ func (rd *reading) wholeLine(i int) bool {
 	rd.line = true
 	rd.exceptions()
 	return true
+}
+
+// lineByLetter reads "all of F empty": a letter alone, where all of it held
+// the same.
+func (rd *reading) lineByLetter(i, j int) (string, int, bool) {
+	w := rd.word(j)
+	if j == i || len(w) != 1 || w[0] < 'a' || w[0] > 'z' || !rd.toks[j].capital || !rd.joined(j+1) {
+		return "", j, false
+	}
+	k := rd.skip(j + 1)
+	if rd.word(k) == "all" {
+		k++
+	}
+	id, n := rd.lexID(k, kOutcome)
+	return strings.ToUpper(w), j + 1, n > 0 && rd.joined(k) && id == "empty"
 }
 
 // emptyLine reads "nothing on the G line except …".
@@ -153,6 +212,11 @@ func (rd *reading) emptyLine(i int) bool {
 func (rd *reading) exceptions() {
 	i := rd.at
 	id, n := rd.lexID(i, kRound)
+	if w := rd.word(i); n == 0 && (w == "only" || w == "just" || w == "but") {
+		if _, _, ok := rd.trapName(i + 1); ok {
+			id, n = "except", 1
+		}
+	}
 	if n == 0 || id != "except" {
 		return
 	}

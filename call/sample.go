@@ -125,7 +125,20 @@ func (rd *reading) takenNow(i, j int) bool {
 	if w := rd.word(j); rd.joined(j) && (w == "hole" || w == "scar" || w == "healed" || w == "punch" && rd.lex(j, kSample) == 0 || w == "kit" || w == "loss" || w == "missing") {
 		return false
 	}
+	if rd.lex(i, kFindSign) > 0 && rd.seenNotTaken(i, j) {
+		return false
+	}
 	return rd.lex(i, kFindSign) <= j-i || rd.topic == tSample
+}
+
+// seenNotTaken tells whether a word for both a sign and a sample is the sign:
+// "a bit of blood" beside a graze.
+func (rd *reading) seenNotTaken(i, j int) bool {
+	if _, to := rd.labelText(j + rd.lex(j, kLabel)); to > j+rd.lex(j, kLabel) || rd.topic == tSample {
+		return false
+	}
+	w := rd.word(i - 1)
+	return rd.joined(i) && (w == "of" || w == "some" || w == "dried" || w == "little" || w == "bit") || rd.topic == tFinding
 }
 
 func (rd *reading) sampleRow() string { return "samples/" + strconv.Itoa(rd.sample) }

@@ -85,9 +85,10 @@ func sameTrap(a, b string) bool {
 // anything was said of it.
 func (rd *reading) held(row string, i int) bool {
 	i = rd.skip(i)
-	for rd.word(i) == "had" || rd.word(i) == "with" || rd.word(i) == "got" || rd.word(i) == "a" || rd.word(i) == "an" || rd.word(i) == "one" && rd.lex(i, kOutcome) == 0 || rd.word(i) == "has" {
+	for rd.word(i) == "had" || rd.word(i) == "with" || rd.word(i) == "got" || rd.word(i) == "a" || rd.word(i) == "an" || rd.word(i) == "one" && rd.lex(i, kOutcome) == 0 || rd.word(i) == "has" || rd.word(i) == "been" {
 		i++
 	}
+	i = rd.partOfTrap(i)
 	if id, n := rd.lexID(i, kOutcome); n > 0 && !(id == "escaped" && rd.lex(i, kSpecies) > 0) {
 		if id == "disabled" && rd.event() == "traps set" {
 			id = "not set"
@@ -112,6 +113,24 @@ func (rd *reading) held(row string, i int) bool {
 	}
 	return false
 }
+
+// partOfTrap passes over the part of a trap that is not as it should be: "door's
+// jammed", "treadle was stuck".
+func (rd *reading) partOfTrap(i int) int {
+	if !trapParts[rd.word(i)] {
+		return i
+	}
+	j := i + 1
+	for rd.word(j) == "'s" || rd.word(j) == "is" || rd.word(j) == "was" || rd.word(j) == "been" || rd.word(j) == "has" || rd.word(j) == "won't" && rd.word(j+1) == "shut" {
+		j++
+	}
+	if id, n := rd.lexID(j, kOutcome); n > 0 && rd.joined(j) && id == "disabled" {
+		return j
+	}
+	return i
+}
+
+var trapParts = wordSet("door doors treadle trigger latch spring flap hook pin lid pedal plate hinge mechanism trap")
 
 // shutEmpty reads "shut, nothing in it": sprung.
 func (rd *reading) shutEmpty(row string, i int) bool {
@@ -152,6 +171,16 @@ func (rd *reading) oneIn(i int) bool {
 // alsoHeld passes over what repeats the outcome: "bait gone, door open".
 func (rd *reading) alsoHeld(row string) {
 	i := rd.at
+	if j := rd.calledIt(i); j > i {
+		if id, n := rd.lexID(j, kOutcome); n > 0 {
+			if f, ok := rd.out.Field(row + "/outcome"); ok {
+				f.Value = id
+				rd.fate(i, j+n, Taken, f.At)
+				rd.at = j + n
+				return
+			}
+		}
+	}
 	if rd.word(i) == "door" || rd.word(i) == "doors" {
 		for k := i + 1; k <= i+3; k++ {
 			if w := rd.word(k); (w == "open" || w == "shut" || w == "closed" || w == "down" || w == "up") && rd.joined(k) {
@@ -164,6 +193,16 @@ func (rd *reading) alsoHeld(row string) {
 			}
 		}
 	}
+}
+
+// calledIt passes over "call it", "put it down as", "mark it".
+func (rd *reading) calledIt(i int) int {
+	for _, p := range []string{"call it", "call that", "put it down as", "mark it as", "mark it", "put that down as", "so", "so call it", "make it", "log it as"} {
+		if rd.says(i, p) {
+			return i + len(strings.Fields(p))
+		}
+	}
+	return i
 }
 
 func (rd *reading) trapNumberAt(i int) (spoken, bool) {
@@ -218,6 +257,9 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
 		return false
 	}
+	if len(names) == 1 && rd.spokenOf(kOutcome, "dead") && id != "empty" && id != "sprung" {
+		return false
+	}
 	at := rd.at
 	for n, name := range names {
 		row := "checks/" + strconv.Itoa(rd.checks+1)
@@ -233,8 +275,16 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	return true
 }
 
+// awayFrom are words before a trap's name that say that the animal was not in
+// it.
+var awayFrom = wordSet("round around near nearby past behind towards toward between beyond beside before after like")
+
 // theTrap enters the trap of the animal in hand.
 func (rd *reading) theTrap(name string, i, j int) {
+	if awayFrom[rd.word(i-1)] && rd.joined(i) {
+		rd.leave(i, j)
+		return
+	}
 	if _, said := rd.out.Field("trap"); said && rd.word(i-1) == "in" && rd.lex(i-2, kYoung) > 0 {
 		rd.youngTrap(name, i, j)
 		rd.at = max(rd.at, j)
@@ -333,7 +383,7 @@ func (rd *reading) subjectIsAnimal(i int) bool {
 func (rd *reading) cause(i int) {
 	for k := i; k < len(rd.toks); k++ {
 		switch w := rd.word(k); w {
-		case "ants", "ant", "heat", "cold", "exposure", "drowned", "predator", "fox", "cat", "chewed", "crushed", "predated", "flooded":
+		case "rain", "rained", "water", "wet", "flooding", "hail", "snow", "snake", "dog", "owl", "hypothermia", "starved", "starvation", "drowning", "overheated", "cooked", "frozen", "froze", "goanna", "fire", "strangled", "raven", "eaten", "mauled", "killed", "ants", "ant", "heat", "cold", "exposure", "drowned", "predator", "fox", "cat", "chewed", "crushed", "predated", "flooded":
 			if w == "cat" && rd.lex(k, kSpecies) > 0 && rd.breaks(k) {
 				continue
 			}

@@ -291,6 +291,7 @@ func (g got) released(part string, f call.Field) {
 			r["at_capture_point"] = true
 		} else {
 			r["place_text"] = f.Value
+			r["at_capture_point"] = false
 		}
 	case "with young":
 		r["with_young"] = true
@@ -342,6 +343,8 @@ func (g got) findingPart(row map[string]any, part string, f call.Field) {
 		row["words"] = f.Why
 	case "part":
 		row["site"] = f.Value
+	case "size":
+		row["size_text"] = f.Value
 	case "low":
 		row["count_min"] = value(f)
 	case "high":
