@@ -52,6 +52,7 @@ type Handled struct {
 	Stage     string             `json:"stage,omitempty"` // a life stage of the species sheet
 	StageBy   string             `json:"stage_by,omitempty"`
 	Marks     []Mark             `json:"marks,omitempty"`
+	Scan      string             `json:"scan,omitempty"` // "none found" where a chip was looked for in vain, or "nc" and why
 	Weighing  *Weighing          `json:"weighing,omitempty"`
 	Measures  map[string]Reading `json:"measures,omitempty"` // by trait id, with ".left" or ".right" where sided
 	Signs     map[string]Sign    `json:"signs,omitempty"`    // by the sheet's sign id

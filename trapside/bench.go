@@ -161,7 +161,7 @@ func anchor(at string) string {
 const longestField = 120
 
 // heads are the first words of the fields a person may write in.
-var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked"}
+var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked", "done", "scan"}
 
 // write takes what was typed or chosen in one field.
 func (t *Trapside) write(w http.ResponseWriter, r *http.Request) {
@@ -175,7 +175,7 @@ func (t *Trapside) write(w http.ResponseWriter, r *http.Request) {
 			return t.understood(steps, typed, "scanned", "", record.MarkRead) // a reader fired into the wrong field
 		}
 		field = numbered(steps, field)
-		if said, ok := Fold(uuid.Nil, steps).Said[field]; said == typed && (ok || typed == "") {
+		if said, ok := Fold(uuid.Nil, steps).Said[field]; said == typed && (ok || typed == "") && head != "done" {
 			return nil, nil // nothing new was said
 		}
 		return []record.Step{{Field: field, Typed: typed}}, nil

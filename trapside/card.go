@@ -44,10 +44,14 @@ type Card struct {
 	Offers   []Offer // kinds of sample with the next free label
 	Findings []FindingRow
 	Parts    []page.Option
+	Sides    []page.Option
 	Signs    []page.Option
-	Missing  []string // before release
-	Halt     bool     // a stop has been shown: keep all the same?
-	CanUndo  string   // what an undo takes back
+	Scan     []page.Option // what may be said of a chip that was not read
+	Leaving  []Row         // how young left with her
+	Missing  []string      // before release
+	Ask      string        // what is missing, once somebody has pressed release
+	Halt     bool          // a stop has been shown: keep all the same?
+	CanUndo  string        // what an undo takes back
 	Crew     []page.Option
 	Fates    []page.Option
 	Draft    record.Capture
@@ -78,6 +82,7 @@ type Row struct {
 // Input is one field of a row.
 type Input struct {
 	ID, Field, Label, Value, Unit, Wrong, Hint string
+	Then                                       string // id of what Enter goes to
 	Struck                                     []string
 	Next                                       bool
 }
@@ -96,6 +101,7 @@ type YoungRow struct {
 	Inputs []Input
 	Words  []Row // sex, attached, where, and the signs
 	Known  string
+	Next   bool // it was written last
 }
 
 // LastYoung is a young of last time that may be met again.
@@ -115,11 +121,16 @@ type MarkRow struct {
 	Number, Kind, Text, Act, How string
 	Known                        string // whose it is
 	Met                          bool   // somebody bears it
+	Read                         bool   // said to have been on it already
 	Field                        string // its field, to take it away again
 }
 
 // SampleRow is a sample taken.
-type SampleRow struct{ Field, Kind, Label string }
+type SampleRow struct {
+	Field, Kind, Label, Medium string
+	At                         string // what its other fields begin with
+	Sides                      []page.Option
+}
 
 // Offer is a kind of sample with the next free label of its series.
 type Offer struct{ Kind, Name, Label, Medium string }
@@ -146,13 +157,18 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	k.samples()
 	k.findings()
 	k.young()
+	k.leaving()
 	k.flags()
+	k.turns()
 	k.fold()
 	c.Missing = k.missing()
 	c.Halt = k.halted()
+	if len(c.Missing) > 0 && d.Acts[lacks(c.Missing)] != "" {
+		c.Ask = "Release with " + page.List(c.Missing) + " missing?"
+	}
 	c.crew(r, d)
 	if s, ok := Undo(d.Steps); ok {
-		c.CanUndo = page.Short(fieldWords(s.Field) + " " + s.Typed)
+		c.CanUndo = undoWords(s)
 	}
 }
 
@@ -292,11 +308,24 @@ func fateWords(f record.Fate) string {
 
 // fieldWords is a field's address as people read it.
 func fieldWords(field string) string {
-	field = strings.NewReplacer("measures/", "", "signs/", "", "weighing/", "", "released/", "", "bag_after", "bag after").Replace(field)
-	if field == "asked" {
+	field = strings.NewReplacer("measures/", "", "signs/", "", "weighing/", "", "released/", "", "bag_after", "bag after", "with_young", "young").Replace(field)
+	switch parts := strings.Split(field, "/"); {
+	case field == "asked":
 		return "tail"
+	case parts[0] == "marks" && len(parts) > 2:
+		return "mark " + strings.Replace(parts[2], "act", "", 1)
+	case parts[0] == "samples" && len(parts) > 2:
+		return parts[2]
 	}
 	return strings.Join(strings.FieldsFunc(field, func(c rune) bool { return c == '/' || c == '.' }), " ")
+}
+
+// undoWords is what an undo takes back, without the id of a young.
+func undoWords(s record.Step) string {
+	if strings.HasPrefix(s.Field, "young/") && strings.Count(s.Field, "/") == 1 {
+		return fieldWords(s.Field)
+	}
+	return page.Short(strings.Join(strings.Fields(fieldWords(s.Field)+" "+s.Typed), " "))
 }
 
 // flagsOf are the flags of a draft, with what was done about them.

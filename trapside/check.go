@@ -44,11 +44,16 @@ func (t *Trapside) checkTrap(w http.ResponseWriter, r *http.Request) {
 		page.Go(w, r, page.Said(to, check.Trap+": that animal is written already; for another tap “another animal”"))
 		return
 	}
+	if t.last.again(check) {
+		page.Go(w, r, to+"&line="+t.last.line.String())
+		return
+	}
 	kept, err := t.programme.Keep(who, t.now(), lines...)
 	if err != nil {
 		notKept(w, r, err)
 		return
 	}
+	t.last = tap{check, kept.Lines[0]}
 	to += "&line=" + kept.Lines[0].String()
 	if r.FormValue("outcome") == "dead" {
 		to = "/bench/" + check.Captures[0].String()
@@ -58,6 +63,20 @@ func (t *Trapside) checkTrap(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	page.Go(w, r, to)
+}
+
+// A tap is a check with the line that holds it.
+type tap struct {
+	check record.Check
+	line  uuid.UUID
+}
+
+// again tells that a check is the same tap once more: the same trap, without
+// an animal, within seconds.
+func (t tap) again(c record.Check) bool {
+	l := t.check
+	return len(c.Captures) == 0 && c.Round == l.Round && c.Trap == l.Trap && c.Outcome == l.Outcome && c.Why == l.Why &&
+		c.At.Sub(l.At) < 5*time.Second
 }
 
 // bagged adds the line of an animal that went into a bag as it was found.

@@ -1,9 +1,11 @@
 package trapside
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
+	"dawnround/page"
 	"dawnround/record"
 
 	"github.com/google/uuid"
@@ -70,11 +72,11 @@ func Standing(steps []record.Step) []int {
 
 // Undo is the step that takes back the last one that stands; false where none
 // does. What was done about a flag is not taken back, for it was shown; nor is
-// the length of the card, which says nothing of the animal.
+// what only orders the card and says nothing of the animal.
 func Undo(steps []record.Step) (record.Step, bool) {
 	stand := Standing(steps)
 	for k := len(stand) - 1; k >= 0; k-- {
-		if s := steps[stand[k]]; !strings.HasPrefix(s.Field, "flags/") && s.Field != "brief" {
+		if s := steps[stand[k]]; !strings.HasPrefix(s.Field, "flags/") && !slices.Contains([]string{"brief", "done"}, s.Field) {
 			return record.Step{Field: s.Field, Typed: s.Typed, Struck: true}, true
 		}
 	}
@@ -85,6 +87,9 @@ func Undo(steps []record.Step) (record.Step, bool) {
 func (d *Draft) read(s record.Step) {
 	if err := d.put(s.Field, strings.TrimSpace(s.Typed), s); err != nil {
 		d.Wrong[s.Field] = err.Error()
+		if !strings.Contains(err.Error(), s.Typed) {
+			d.Wrong[s.Field] = fmt.Sprintf("read as %q: %v", page.Short(s.Typed), err)
+		}
 	}
 }
 

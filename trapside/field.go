@@ -25,6 +25,8 @@ func (d *Draft) put(field, typed string, s record.Step) error {
 	case "asked":
 		d.Asked = typed
 		return nil
+	case "done":
+		return nil // the turn of a row is over; it says nothing of the animal
 	case "marks":
 		return d.putMark(rest, typed)
 	case "samples":
@@ -73,6 +75,8 @@ func (d *Draft) putWord(field, typed string) error {
 		sex, err := readSex(typed)
 		h.Sex = sex
 		return err
+	case "scan":
+		h.Scan = typed
 	default:
 		return fmt.Errorf("%q has no place on the card; it is kept among what was said", field)
 	}
@@ -175,6 +179,7 @@ func (d *Draft) putReleased(part, typed string) error {
 		r.Where = typed
 	case "with_young":
 		r.WithYoung = typed
+	case "pouch": // beside how the young went; the two are one when the draft is finished
 	case "behaviour":
 		r.Behaviour = typed
 	case "why":
@@ -209,6 +214,8 @@ func (d *Draft) putMark(rest, typed string) error {
 	switch {
 	case len(words) == 3:
 		m.Kind, m.How, m.Text = words[1], words[2], typed
+	case len(words) == 2 && words[1] == "act" && typed == "read":
+		m.Act = record.MarkRead
 	case len(words) == 2 && words[1] == "act":
 		return putOneOf(&m.Act, typed, markActs)
 	case len(words) == 2 && words[1] == "side":
@@ -221,7 +228,8 @@ func (d *Draft) putMark(rest, typed string) error {
 	return nil
 }
 
-// putSample reads samples/N/KIND, the label, and samples/N/side, part, amount.
+// putSample reads samples/N/KIND, the label, and samples/N/side, part,
+// amount, medium.
 func (d *Draft) putSample(rest, typed string, s record.Step) error {
 	number, part, _ := strings.Cut(rest, "/")
 	to, err := entry(&d.handled().Samples, number)
@@ -235,6 +243,8 @@ func (d *Draft) putSample(rest, typed string, s record.Step) error {
 		to.Part = typed
 	case "amount":
 		to.Amount = typed
+	case "medium":
+		to.Medium = typed
 	default:
 		to.Kind, to.Label, to.By, to.At = part, typed, s.By, s.At
 	}

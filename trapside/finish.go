@@ -34,7 +34,14 @@ func (d *Draft) Finish(r *register.Register, p *protocol.Protocol) {
 	h.Marks = slices.DeleteFunc(h.Marks, func(m record.Mark) bool { return m.Text == "" })
 	h.Samples = slices.DeleteFunc(h.Samples, func(s record.Sample) bool { return s.Label == "" })
 	h.Incidents = slices.DeleteFunc(h.Incidents, func(i record.Incident) bool { return i.Kind == "" || i.Says == "" })
+	for i := range h.Samples {
+		h.Samples[i].Medium = named(h.Samples[i].Medium, mediumOf(p, h.Samples[i].Kind))
+	}
 	h.Young = d.young()
+	if c.Released != nil {
+		said := []string{d.Said["released/pouch"], d.Said["released/with_young"]}
+		c.Released.WithYoung = strings.Join(slices.DeleteFunc(said, func(s string) bool { return s == "" }), ", ")
+	}
 	if h.Weighing != nil && *h.Weighing == (record.Weighing{}) {
 		h.Weighing = nil
 	}
@@ -218,13 +225,17 @@ func conventions(measures map[string]record.Reading, trait func(string) (*protoc
 	}
 }
 
-// began is when the processing began: at the first step; the zero time where
-// there is none.
+// began is when the processing began: at the first thing read, measured or
+// seen, for the species may be told while it still hangs in its bag; the zero
+// time where there is none.
 func (d *Draft) began() time.Time {
-	if len(d.Steps) == 0 {
-		return time.Time{}
+	for _, i := range Standing(d.Steps) {
+		head, _, _ := strings.Cut(d.Steps[i].Field, "/")
+		if slices.Contains([]string{"marks", "scan", "measures", "weighing", "sex", "stage", "signs", "young", "findings", "samples"}, head) {
+			return d.Steps[i].At
+		}
 	}
-	return d.Steps[0].At
+	return time.Time{}
 }
 
 func unreadMark(typed string) string {

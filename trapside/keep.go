@@ -13,7 +13,7 @@ import (
 )
 
 // keep lets the animal go and keeps its lines; only then the draft goes. A
-// stop that has not been shown yet interrupts once; whoever insists is
+// stop that has not been shown yet, or something missing, interrupts once; whoever insists is
 // believed, and the flag is kept with the line.
 func (t *Trapside) keep(w http.ResponseWriter, r *http.Request) {
 	who, ok := t.writes(w, r)
@@ -64,6 +64,11 @@ func (t *Trapside) finished(id uuid.UUID, who string, now time.Time) (record.Cap
 	var version string
 	t.programme.View(func(r *register.Register) {
 		version = r.Protocol().Version
+		card := Card{ID: id, usual: t.usual}
+		card.fill(r, Fold(id, t.steps[id]), now)
+		if len(card.Missing) > 0 && card.Ask == "" {
+			halt = append(halt, step(who, now, "flags/"+lacks(card.Missing), record.FlagShown))
+		}
 		d.Finish(r, r.Protocol())
 		d.release(who, now)
 		for _, f := range t.usual.Draft(r, d.Capture, now) {
@@ -87,7 +92,7 @@ func (t *Trapside) finished(id uuid.UUID, who string, now time.Time) (record.Cap
 func (d *Draft) release(who string, now time.Time) {
 	h, r := d.handled(), d.released()
 	h.Start, h.End = cmp.Or(d.began(), now), now
-	r.At, r.By = now, who
+	r.At, r.By = now, cmp.Or(h.Handler, who)
 	if r.Fate == "" {
 		r.Fate = record.FateReleased
 	}

@@ -100,6 +100,8 @@ func kindOf(r *register.Register, text, said string) (kind string, tail bool) {
 // marks lists the marks on the card, whose they are, and who else it may be.
 func (k *cardOf) marks() {
 	k.card.Asked = k.d.Asked
+	k.card.Scan = []page.Option{{Value: "none found", Says: "no chip found"}, {Value: "nc", Says: "not looked for"}}
+	choose(k.card.Scan, k.d.Said["scan"])
 	for _, s := range sortedNumbers(k.d.Said) {
 		parts := strings.SplitN(s, "/", 4)
 		switch {
@@ -128,12 +130,18 @@ func (k *cardOf) marks() {
 func (k *cardOf) markRow(field, number, kind, how string) {
 	m := record.Mark{Kind: kind, Text: k.d.Said[field], How: how, Act: record.MarkAct(k.d.Said["marks/"+number+"/act"])}
 	row := MarkRow{Number: number, Kind: kind, Text: m.Text, Act: string(m.Act), How: how, Field: field}
+	if m.Act == "read" {
+		m.Act, row.Act, row.Read = record.MarkRead, "", true
+	}
 	species := speciesSaid(k.d.Capture)
 	key, _ := k.r.MarkKey(m, species)
 	if id, ok := k.r.Bearer(key, m.Act, k.night()); ok {
 		row.Known, row.Met = nameOf(k.r, id), true
 	} else if m.Act == record.MarkRead {
 		row.Known = "not known here"
+		if row.Read {
+			row.Known = "not known here, read on it"
+		}
 		k.near(field, m)
 	}
 	k.card.Marks = append(k.card.Marks, row)
@@ -254,10 +262,27 @@ func (t *Trapside) labelsInDrafts() map[string]bool {
 func (k *cardOf) samples() {
 	for _, field := range sortedNumbers(k.d.Said) {
 		parts := strings.SplitN(field, "/", 3)
-		if len(parts) == 3 && parts[0] == "samples" && k.d.Said[field] != "" && !slices.Contains([]string{"side", "part", "amount"}, parts[2]) {
-			k.card.Samples = append(k.card.Samples, SampleRow{Field: field, Kind: parts[2], Label: k.d.Said[field]})
+		if len(parts) != 3 || parts[0] != "samples" || k.d.Said[field] == "" || slices.Contains(sampleParts, parts[2]) {
+			continue
+		}
+		row := SampleRow{Field: field, Kind: parts[2], Label: k.d.Said[field], At: "samples/" + parts[1] + "/", Sides: options("left", "right")}
+		choose(row.Sides, k.d.Said[row.At+"side"])
+		row.Medium = named(k.d.Said[row.At+"medium"], mediumOf(k.p, row.Kind))
+		k.card.Samples = append(k.card.Samples, row)
+	}
+}
+
+// sampleParts are what is said of a sample besides its kind and label.
+var sampleParts = []string{"side", "part", "amount", "medium"}
+
+// mediumOf is what a kind of sample is put into.
+func mediumOf(p *protocol.Protocol, kind string) string {
+	for _, k := range p.Samples {
+		if k.ID == kind {
+			return k.Medium
 		}
 	}
+	return ""
 }
 
 func (k *cardOf) findings() {
@@ -268,12 +293,29 @@ func (k *cardOf) findings() {
 			k.card.Findings = append(k.card.Findings, FindingRow{Field: field, Says: findingWords(one.Capture.Handled.Findings[0])})
 		}
 	}
+	part, side, sign := k.lastFinding()
 	for _, p := range k.p.Findings.Parts {
-		k.card.Parts = append(k.card.Parts, page.Option{Value: p.ID, Says: named(p.Name, p.ID)})
+		k.card.Parts = append(k.card.Parts, page.Option{Value: p.ID, Says: named(p.Name, p.ID), On: p.ID == part})
 	}
 	for _, s := range k.p.Findings.Signs {
-		k.card.Signs = append(k.card.Signs, page.Option{Value: s.ID, Says: named(s.Name, s.ID)})
+		k.card.Signs = append(k.card.Signs, page.Option{Value: s.ID, Says: named(s.Name, s.ID), On: s.ID == sign})
 	}
+	other := map[string]string{"left": "right", "right": "left"}[side]
+	if k.d.Said["findings/"+part+"/"+other+"/"+sign] != "" {
+		other = ""
+	}
+	k.card.Sides = []page.Option{{Says: "–"}, {Value: "left", Says: "left", On: other == "left"}, {Value: "right", Says: "right", On: other == "right"}}
+}
+
+// lastFinding is what the form keeps for the next side: part, side and sign of
+// the finding just written; empty where something else was.
+func (k *cardOf) lastFinding() (part, side, sign string) {
+	if _, field := k.lastWritten(); strings.HasPrefix(field, "findings/") {
+		if words := strings.Split(field, "/"); len(words) == 4 {
+			return words[1], words[2], words[3]
+		}
+	}
+	return "", "", ""
 }
 
 // young are the rows for her young, and last time's that no row names yet.
@@ -294,7 +336,7 @@ func (k *cardOf) young() {
 		return
 	}
 	last, ok := lastOf(k.animal, k.card.ID)
-	if !ok || last.Handled == nil {
+	if !ok || last.Handled == nil || k.night().Days(last.At.Night) > longestInPouch {
 		return
 	}
 	for i, y := range last.Handled.Young {
@@ -304,6 +346,10 @@ func (k *cardOf) young() {
 		}
 	}
 }
+
+// longestInPouch is the most nights after which a young of last time is still
+// offered as the same: common practice, no source.
+const longestInPouch = 120
 
 // youngSays is what tells one young from another.
 func youngSays(y record.Young) string {

@@ -2,7 +2,9 @@ package trapside
 
 import (
 	"slices"
+	"strings"
 
+	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
 )
@@ -17,7 +19,7 @@ func (k *cardOf) said(word string) bool {
 	case "species":
 		return k.sheet != nil
 	case "marks":
-		return len(h.Marks) > 0
+		return len(h.Marks) > 0 || h.Scan != ""
 	case "sex":
 		return h.Sex != ""
 	case "stage":
@@ -67,6 +69,11 @@ func (k *cardOf) missing() []string {
 			out = append(out, row.Label)
 		}
 	}
+	for _, m := range k.card.Marks {
+		if m.waits() {
+			out = append(out, page.Tail(m.Text)+" put on now or read")
+		}
+	}
 	if k.d.Wrong["released/fate"] != "" {
 		out = append(out, "what became of it")
 	}
@@ -75,3 +82,6 @@ func (k *cardOf) missing() []string {
 	}
 	return out
 }
+
+// lacks is the key under which it is kept that what is missing has been shown.
+func lacks(missing []string) string { return "missing " + strings.Join(missing, ", ") }

@@ -18,13 +18,16 @@ func incidents(c Card) []record.Incident {
 	return c.Draft.Handled.Incidents
 }
 
-// withYoung are the ways young leave with their mother.
-func withYoung(c Card) []page.Option {
-	list := options("pouch closed", "young followed her", "let go together in one bag", "young not seen to follow")
-	if c.Draft.Released != nil {
-		choose(list, c.Draft.Released.WithYoung)
+// leaving are the two answers to how young left with their mother: how the
+// pouch was, and whether they were seen to go with her.
+func (k *cardOf) leaving() {
+	for _, r := range []Row{
+		{Label: "pouch", Field: "released/pouch", Values: options("pouch closed", "pouch not closed")},
+		{Label: "young", Field: "released/with_young", Values: options("let go together in one bag", "young followed her", "young not seen to follow")},
+	} {
+		choose(r.Values, k.d.Said[r.Field])
+		k.card.Leaving = append(k.card.Leaving, r)
 	}
-	return list
 }
 
 func dead(c Card) bool { return c.Draft.Released != nil && c.Draft.Released.Fate.Ends() }
@@ -51,7 +54,7 @@ func moreInputs(c Card) []Input {
 
 // keepWord is what the button that ends the handling says.
 func (c *Card) keepWord() string {
-	if c.Halt {
+	if c.Halt || c.Ask != "" {
 		return "keep all the same"
 	}
 	i := slices.IndexFunc(c.Fates, func(o page.Option) bool { return o.On })
@@ -61,9 +64,55 @@ func (c *Card) keepWord() string {
 	return "keep"
 }
 
+// ready tells whether nothing stands between the animal and its release.
+func (c Card) ready() bool { return len(c.Missing) == 0 || c.Ask != "" }
+
+// took tells whether a kind of sample was taken now.
+func (c Card) took(kind string) bool {
+	return slices.ContainsFunc(c.Samples, func(s SampleRow) bool { return s.Kind == kind })
+}
+
+// waits tells whether a number that nobody bears waits for a word: put on now,
+// or read.
+func (m MarkRow) waits() bool { return m.Kind != "" && m.Act == "" && !m.Met && !m.Read }
+
+// youngField tells whether a field of hers young is next.
+func (c Card) youngField() bool {
+	return slices.ContainsFunc(c.Young, func(y YoungRow) bool {
+		return slices.ContainsFunc(y.Inputs, func(in Input) bool { return in.Next })
+	})
+}
+
+// more is what the fold of a young holds, said or to be said.
+func (y YoungRow) more() string {
+	var said, all []string
+	for i, r := range y.Words {
+		if i > 0 && r.Now != "" {
+			said = append(said, r.Now)
+		}
+		if i > 0 {
+			all = append(all, r.Label)
+		}
+	}
+	if len(said) > 0 {
+		return strings.Join(said, ", ")
+	}
+	return strings.Join(all, ", ")
+}
+
 // turnOf tells whether it is a row's turn.
 func (c *Card) turnOf(row string) bool {
 	return slices.ContainsFunc(c.Rows, func(r Row) bool { return r.Key == row && r.Next })
+}
+
+// nextItself tells whether the row itself is turned to, none of its fields.
+func (r Row) nextItself(c Card) bool {
+	return r.Next && r.Key != "marks" && r.Key != "findings" && !c.youngNext() && !slices.ContainsFunc(r.Inputs, func(in Input) bool { return in.Next })
+}
+
+// youngNext tells whether it is the turn of one of her young.
+func (c Card) youngNext() bool {
+	return slices.ContainsFunc(c.Young, func(y YoungRow) bool { return y.Next })
 }
 
 // stateField is the field that a state without a value goes to: the first of

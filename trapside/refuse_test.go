@@ -60,7 +60,7 @@ func TestWordsOutsideTheVocabularyAreWrong(t *testing.T) {
 		t.Errorf("%q; a fate nobody knows must not end as released", got)
 	}
 	d.in(card, "released/fate", "escaped")
-	d.do(card + "/keep")
+	d.letGo(card)
 	c := d.capture(card)
 	if h := c.Handled; h.Stage != "" || slices.Contains([]record.Status{"odd"}, h.Status) || c.Released.Fate != record.FateEscaped {
 		t.Errorf("kept stage %q, status %q, fate %q", h.Stage, h.Status, c.Released.Fate)
@@ -107,7 +107,7 @@ func TestALimitThatWasPassedDidHappen(t *testing.T) {
 	d.do(card+"/bag", "bag", "3")
 	d.in(card, "species", "RW")
 	d.now = d.now.Add(50 * time.Minute)
-	d.do(card + "/keep")
+	d.letGo(card)
 	p := d.see(card)
 	var words []string
 	for _, b := range p.All(".flag.stop b") {

@@ -40,43 +40,11 @@ func (k *cardOf) order() []string {
 	return k.sheet.Order
 }
 
-// rows makes the card row by row, and says whose turn it is: the first row after
-// the one last written of which nothing is said, else the first of all.
+// rows makes the card row by row.
 func (k *cardOf) rows() {
 	for _, word := range k.order() {
 		if row, ok := k.row(word); ok {
 			k.card.Rows = append(k.card.Rows, row)
-		}
-	}
-	rows := k.card.Rows
-	after := k.lastWritten() + 1
-	for i := range rows {
-		row := &rows[(after+i)%len(rows)]
-		if k.turn(row) {
-			row.Next = true
-			row.firstEmpty()
-			return
-		}
-	}
-}
-
-// lastWritten is the place of the row that the last standing step wrote in; -1
-// where the card has none.
-func (k *cardOf) lastWritten() int {
-	stand := Standing(k.d.Steps)
-	if len(stand) == 0 {
-		return -1
-	}
-	row := k.rowOf(k.d.Steps[stand[len(stand)-1]].Field)
-	return slices.IndexFunc(k.card.Rows, func(r Row) bool { return row != nil && r.Key == row.Key })
-}
-
-// firstEmpty marks the first field of a row with nothing in it.
-func (r *Row) firstEmpty() {
-	for i := range r.Inputs {
-		if r.Inputs[i].Value == "" {
-			r.Inputs[i].Next = true
-			return
 		}
 	}
 }
@@ -288,7 +256,7 @@ func (k *cardOf) flags() {
 // rowOf finds the row of a flag's field, nil where the card has none.
 func (k *cardOf) rowOf(field string) *Row {
 	kind, rest, _ := strings.Cut(field, "/")
-	word := map[string]string{"weighing": "weight", "measures": rest, "signs": rest}[kind]
+	word := map[string]string{"weighing": "weight", "measures": rest, "signs": rest, "scan": "marks"}[kind]
 	if word == "" {
 		word = kind
 	}
@@ -354,13 +322,24 @@ func (k *cardOf) marksNow() string {
 	for _, m := range k.card.Marks {
 		said = append(said, strings.TrimSpace(page.Tail(m.Text)+" "+m.Act))
 	}
+	if scan := k.d.Said["scan"]; scan != "" {
+		said = append(said, scanWords(scan))
+	}
 	return strings.Join(said, ", ")
+}
+
+// scanWords is what was said of a chip that was looked for, or was not.
+func scanWords(scan string) string {
+	if state, why, ok := record.ParseState(scan); ok && state == record.NotChecked {
+		return stateWords(state, why)
+	}
+	return "no chip found"
 }
 
 // newMark tells whether a mark on the card waits for a word: put on now, or
 // not readable.
 func (k *cardOf) newMark() bool {
-	return slices.ContainsFunc(k.card.Marks, func(m MarkRow) bool { return m.Kind == "" || m.Act == "" && !m.Met })
+	return slices.ContainsFunc(k.card.Marks, func(m MarkRow) bool { return m.Kind == "" || m.waits() })
 }
 
 // haltWord is how the stops begin: where all of them are passed limits, none of

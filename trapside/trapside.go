@@ -28,6 +28,7 @@ type Trapside struct {
 	mu    sync.Mutex        // one edit after another, from however many tabs; over all below
 	usual *check.Population // what the checks hold an animal against, told when a round opens
 	steps map[uuid.UUID][]record.Step
+	last  tap // the outcome written last
 }
 
 // New opens the screens and the drafts left open. A draft whose capture was

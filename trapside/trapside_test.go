@@ -198,6 +198,16 @@ func (d *desk) in(card, field, typed string) pagetest.Node {
 	return d.do(card+"/in", "field", field, "typed", typed)
 }
 
+// letGo releases the animal, insisting if something interrupts.
+func (d *desk) letGo(card string) pagetest.Node {
+	d.t.Helper()
+	p := d.do(card + "/keep")
+	if strings.Contains(p.Text(), "keep all the same") {
+		p = d.do(card + "/keep")
+	}
+	return p
+}
+
 func (d *desk) capture(card string) *register.Capture {
 	d.t.Helper()
 	id, err := uuid.Parse(strings.TrimPrefix(card, "/bench/"))

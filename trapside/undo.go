@@ -133,5 +133,6 @@ func (t *Trapside) takeBack(w http.ResponseWriter, r *http.Request, which func(*
 		page.Go(w, r, to)
 		return
 	}
+	t.last = tap{}
 	t.keepLines(w, r, who, page.Said(to, at.Trap+": taken back; the struck line stays in the notebook"), strikes...)
 }

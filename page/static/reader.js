@@ -1,53 +1,82 @@
 // A mark reader types like a keyboard, but faster than any hand. Wherever the
-// burst lands, it goes to the form marked data-reader and not into a row.
+// burst lands, it goes whole to the form marked data-reader and not into a row:
+// a radio link may stall in its middle, and a row may be swapped under it. Its
+// Enter sends it; without one it stays where it can be seen.
 const fast = 80 // milliseconds between keys; no hand types ten characters so evenly fast
+const pause = 400 // the longest that a reading may stall
 const least = 10 // characters
-const quiet = 200 // milliseconds after which a burst without an ending is over
 
-let burst = null // { text, last, field, before }
-let timer
+let parts = [] // of the burst, each typed without a pause: { text, from, to, touched: [[field, before]] }
 
 const editable = (e) => e instanceof HTMLInputElement || e instanceof HTMLTextAreaElement
+const joined = (list) => list.map((p) => p.text).join('')
+const whole = (text) => /^(L[AR] )?\d{3} ?\d{12}$/.test(text) || /^[0-9A-F]{16}$/i.test(text)
+const looksRead = (text) => text.length >= least && /^(L[AR] )?[0-9A-F* ]+$/i.test(text) && /\d{4}/.test(text)
 
-function begin(event) {
-  const field = editable(document.activeElement) ? document.activeElement : null
-  return { text: '', last: event.timeStamp, field, before: field?.value }
+// even tells a reader that stalled from a hand that types without a pause.
+const even = (list) => list.at(-1).to - list[0].from <= fast * (joined(list).length - 1)
+
+// reading is the part of what was typed that a reader sent: a whole number,
+// stalled or not, else the last burst.
+function reading() {
+  for (let i = 0; i < parts.length; i++) {
+    const list = parts.slice(i)
+    if (whole(joined(list)) && even(list)) return list
+  }
+  const last = parts.slice(-1)
+  return last.length && looksRead(joined(last)) ? last : null
 }
 
-// give puts back what stood in the field and hands the reading over.
-function give() {
+// restore puts back what stood in every field that the burst touched, whatever
+// element bears the field by now.
+function restore(list) {
+  const before = new Map()
+  for (const [field, value] of list.flatMap((p) => p.touched)) {
+    const is = field.id || field
+    if (!before.has(is)) before.set(is, value)
+  }
+  for (const [is, value] of before) {
+    const field = typeof is === 'string' ? document.getElementById(is) : is
+    if (field) field.value = value
+  }
+}
+
+// give hands the reading over; it reports whether there was one to be kept
+// from where it landed.
+function give(read) {
   const form = document.querySelector('form[data-reader]')
-  const read = burst
-  burst = null
-  clearTimeout(timer)
-  if (!form || !looksRead(read.text)) return false
-  const into = form.elements.text
-  if (read.field && read.field !== into) read.field.value = read.before
-  into.value = read.text
-  form.elements.how.value = 'scanned'
-  form.requestSubmit()
+  const refused = read.some((p) => p.touched.some(([field]) => 'noReader' in field.dataset))
+  parts = []
+  if (!form && !refused) return false // an ordinary field, such as a search, takes it
+  restore(read)
+  if (form) {
+    form.elements.text.value = joined(read)
+    form.elements.how.value = 'scanned'
+    form.requestSubmit()
+  } else {
+    document.dispatchEvent(new CustomEvent('tell', { detail: `A reader sent ${joined(read)}. Open the animal's card, then scan it again.` }))
+  }
   return true
-}
-
-function looksRead(text) {
-  return text.length >= least && /^(L[AR] )?[0-9A-F* ]+$/i.test(text) && /\d{4}/.test(text)
 }
 
 document.addEventListener('keydown', (event) => {
   if (event.ctrlKey || event.altKey || event.metaKey) return
-  const slow = burst && event.timeStamp - burst.last > fast
+  const gap = event.timeStamp - (parts.at(-1)?.to ?? -Infinity)
   if (event.key === 'Enter' || event.key === 'Tab') {
-    if (burst && !slow && burst.text.length >= least && give()) {
+    const read = gap <= pause && reading()
+    if (read && give(read)) {
       event.preventDefault()
       event.stopImmediatePropagation()
     }
-    burst = null
+    parts = []
     return
   }
   if (event.key.length !== 1) return
-  if (!burst || slow) burst = begin(event)
-  burst.text += event.key
-  burst.last = event.timeStamp
-  clearTimeout(timer)
-  if (burst.text.length >= 15) timer = setTimeout(() => burst && give(), quiet)
+  if (gap > pause) parts = []
+  if (gap > fast) parts.push({ text: '', from: event.timeStamp, touched: [] })
+  const part = parts.at(-1)
+  const field = document.activeElement
+  if (editable(field) && !part.touched.some(([f]) => f === field)) part.touched.push([field, field.value])
+  part.text += event.key
+  part.to = event.timeStamp
 }, true)

@@ -1,7 +1,9 @@
 // A form marked data-swap is sent without leaving the page: what comes back
 // replaces the part with the same id. A field is sent when it is left, unless
 // its form is marked data-ask. Nothing typed meanwhile is lost: a field counts
-// as clean only while the notebook has it or is about to.
+// as clean only while the notebook has it or is about to. From a field Enter
+// goes at once to the one named by data-then; from one that is being mended,
+// when the notebook has taken it.
 const queue = [] // what has been sent and not answered yet, in order
 let line = Promise.resolve()
 
@@ -18,12 +20,27 @@ function send(form, submitter, entered) {
     part: form.dataset.swap,
     fields: sent.map((e) => ({ id: e.id, value: e.value, before: e.defaultValue })),
     from: entered && form,
+    home: form.dataset.home,
   }
   for (const e of sent) e.defaultValue = e.value
   queue.push(job)
   document.body.setAttribute('aria-busy', 'true')
   line = line.then(() => answer(job))
+  return job
 }
+
+// enter sends the field that Enter was pressed in, and goes on.
+function enter(field, form) {
+  const { then } = field.dataset
+  const [blank, mended] = [field.value === '', field.defaultValue !== '']
+  if (then && blank && !mended) return // nothing was said: stay
+  const job = send(form, null, true)
+  if (!then) return
+  if (mended || blank) job.then = then
+  else attend(document.getElementById(then))
+}
+
+const attend = (e) => e?.dispatchEvent(new Event('turn', { bubbles: true }))
 
 async function answer(job) {
   await exchange(job)
@@ -37,7 +54,7 @@ async function exchange(job) {
     const page = new DOMParser().parseFromString(await reply.text(), 'text/html')
     queue.splice(queue.indexOf(job), 1)
     const fresh = page.getElementById(job.part)
-    if (fresh) return swap(document.getElementById(job.part), fresh, job.from)
+    if (fresh) return swap(document.getElementById(job.part), fresh, job)
     if (reply.ok) return location.assign(reply.url)
     giveBack(job, `Not kept. ${[...page.querySelectorAll('main p')].slice(0, 2).map((p) => p.textContent).join(' ')}`)
   } catch {
@@ -55,12 +72,14 @@ function giveBack(job, words) {
   tell(words)
 }
 
-function swap(old, fresh, from) {
+function swap(old, fresh, job) {
   const at = document.activeElement
-  const turn = from && from.contains(at)
+  const turn = job.from && job.from.contains(at)
   const typed = [...old.querySelectorAll('input, textarea')].filter((e) => e.id && dirty(e)).map((e) => [e.id, e.value])
   const caret = at && old.contains(at) && texts(at) ? [at.selectionStart, at.selectionEnd] : null
   const open = [...old.querySelectorAll('details[open][data-stay]')].map((d) => d.id)
+  const height = at && old.contains(at) ? at.getBoundingClientRect().top : null
+  const same = at && old.contains(at) ? twin(at) : () => null
   document.getElementById('told')?.remove()
   old.replaceWith(document.adoptNode(fresh))
   for (const id of open) document.getElementById(id)?.setAttribute('open', '')
@@ -72,27 +91,37 @@ function swap(old, fresh, from) {
     const field = document.getElementById(id)
     if (field) field.value = value
   }
-  const focus = (turn && fresh.querySelector('[data-next]')) || (at?.id && fresh.querySelector(`#${CSS.escape(at.id)}`))
-  if (focus) {
-    focus.focus({ preventScroll: true })
-    if (turn) focus.scrollIntoView({ block: 'center' })
-    else if (caret && caret[0] !== null) focus.setSelectionRange(...caret)
+  const refused = job.fields.map(({ id }) => id && document.getElementById(id)).find((e) => e?.getAttribute('aria-invalid'))
+  const next = refused ?? document.getElementById(job.home || job.then) ?? fresh.querySelector('[data-next]')
+  const writing = at && typed.some(([id]) => id === at.id)
+  if (next && !writing && (turn || (refused && job.from))) attend(next)
+  else if (same(fresh)) {
+    same(fresh).focus({ preventScroll: true })
+    if (caret && caret[0] !== null) same(fresh).setSelectionRange(...caret)
+    scrollBy(0, same(fresh).getBoundingClientRect().top - height) // what is written in does not move under the finger
   }
   document.dispatchEvent(new CustomEvent('swapped'))
 }
 
-function tell(words) {
-  const p = document.getElementById('told') ?? Object.assign(document.createElement('p'), { id: 'told', className: 'flash told' })
-  p.setAttribute('role', 'alert')
-  p.textContent = words
-  document.getElementById('main').prepend(p)
+// twin finds, in the part that comes, what stands for an element of the old.
+function twin(e) {
+  if (e.id) return (fresh) => fresh.querySelector(`#${CSS.escape(e.id)}`)
+  const fold = e.matches('summary') && e.parentElement.id
+  if (fold) return (fresh) => fresh.querySelector(`#${CSS.escape(fold)} > summary`)
+  const about = (b) => [b.form?.getAttribute('action'), b.form?.elements.field?.value, b.name, b.value].join(' ')
+  if (e.form) return (fresh) => [...fresh.querySelectorAll('button')].find((b) => about(b) === about(e))
+  return () => null
 }
+
+const tell = (words) => document.dispatchEvent(new CustomEvent('tell', { detail: words }))
 
 document.addEventListener('submit', (event) => {
   const form = event.target
   if (swapping(form)) {
     event.preventDefault()
-    send(form, event.submitter, true)
+    const field = document.activeElement
+    if (!event.submitter && texts(field) && field.form === form) enter(field, form)
+    else send(form, event.submitter, true)
   } else if (queue.length) { // an ordinary form waits until what was typed before it is kept
     event.preventDefault()
     const { submitter } = event

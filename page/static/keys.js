@@ -1,0 +1,56 @@
+// Keys that no field has are shown in the field of the form marked data-reader,
+// at whatever speed they come; Enter sends them from there. What is typed while
+// a page changes goes along to the next one: this script runs before the page
+// stands, and keeps what comes meanwhile.
+{
+  const going = 5000 // milliseconds that a page change may take
+  let early = sessionStorage.getItem('typed') ?? '' // typed before the page stood
+  let left = null // { at, value }: the page is being left, and what the field held then
+  sessionStorage.removeItem('typed')
+
+  const field = () => document.querySelector('form[data-reader]')?.elements.text
+  const editable = (e) => e instanceof HTMLTextAreaElement || e instanceof HTMLSelectElement ||
+    (e instanceof HTMLInputElement && !['checkbox', 'radio', 'button', 'submit'].includes(e.type))
+  const leaving = () => left && performance.now() - left.at < going
+
+  document.addEventListener('keydown', (event) => {
+    if (event.ctrlKey || event.altKey || event.metaKey) return
+    const into = field()
+    if (!into && document.readyState === 'loading') {
+      if (event.key.length === 1) early += event.key
+      if (event.key === 'Enter') early += '\n'
+    } else if (into && event.key === 'Enter' && leaving() && document.activeElement === into) {
+      left.enter = true
+      event.preventDefault()
+      event.stopImmediatePropagation()
+    } else if (into && event.key.length === 1 && event.key !== ' ' && !editable(document.activeElement)) {
+      into.focus({ preventScroll: true }) // the key itself is typed there
+      into.setSelectionRange(into.value.length, into.value.length)
+    }
+  }, true)
+
+  const leave = () => { left = { at: performance.now(), value: field()?.value ?? '' } }
+  document.addEventListener('click', ({ target }) => {
+    const link = target.closest?.('a[href]')
+    if (link && link.pathname !== location.pathname) leave()
+  })
+  document.addEventListener('submit', ({ target }) => {
+    if (!target.matches('[data-swap], [data-reader]')) leave()
+  })
+  addEventListener('pagehide', () => {
+    const value = field()?.value ?? ''
+    if (leaving() && value.startsWith(left.value) && value !== left.value) {
+      sessionStorage.setItem('typed', value.slice(left.value.length) + (left.enter ? '\n' : ''))
+    }
+  })
+  addEventListener('pageshow', () => { left = null })
+
+  document.addEventListener('DOMContentLoaded', () => {
+    const into = field()
+    const [text, enter] = early.split('\n')
+    if (!into || !text) return
+    into.value = text
+    into.focus({ preventScroll: true })
+    if (enter !== undefined) addEventListener('load', () => into.form.requestSubmit(), { once: true })
+  })
+}
