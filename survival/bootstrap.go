@@ -13,9 +13,9 @@ import (
 // Deviance is −2 ln L above that of the saturated model, in which animals of
 // each group with each past have chances of their own for what comes next. It is
 // not estimable, NaN, where the model uses animals' own numbers, for then no two
-// animals are alike.
+// animals are alike, and not built for models of more than the releases.
 func (r Result) Deviance() float64 {
-	if r.Released == 0 || r.laid.ownNumbers() {
+	if r.Released == 0 || r.laid.ownNumbers() || len(r.laid.parts) > 0 {
 		return math.NaN()
 	}
 	return r.Fit.Minus2LnL - r.laid.saturated(r.laid.paths)
@@ -83,7 +83,7 @@ type Replicated struct {
 func (r Result) Bootstrap(ctx context.Context, how fit.Replication) (Replicated, error) {
 	observed := r.Deviance()
 	if math.IsNaN(observed) {
-		return Replicated{}, fmt.Errorf("there is no deviance where nothing was released, or with animals' own numbers among the effects: leave those out to test the rest")
+		return Replicated{}, fmt.Errorf("there is no deviance where nothing was released, with animals' own numbers among the effects, or with nights within periods or animals never caught in the model: leave those out to test the rest")
 	}
 	done, err := fit.Repeat(ctx, how, r.replicate)
 	out := Replicated{

@@ -10,12 +10,12 @@ import (
 type step struct {
 	length  float64 // of the interval
 	survive []int   // by state
-	move    []int   // by state and state moved to; stays is the reference
-	detect  [][]int // by state: one row for each night; none where never caught
+	move    []int   // by state and state moved to; one is the reference
+	detect  [][]int // by state: one row for each night; none where out of reach
 }
 
-// stays marks the move that the others are measured against.
-const stays = -1
+// reference marks the move that the others are measured against.
+const reference = -1
 
 // A segment is animals released alike until they were next caught.
 type segment struct {
@@ -85,7 +85,7 @@ func (c *chain) fill() {
 }
 
 // shares are the chances of moving to each state, by the multinomial logit
-// against the reference. The logits are recovered from ln p and ln q.
+// against the reference.
 func (c *chain) shares(rows []int, out []float64) {
 	if len(rows) == 1 {
 		out[0] = 1
@@ -94,8 +94,8 @@ func (c *chain) shares(rows []int, out []float64) {
 	top := 0.0
 	for to, row := range rows {
 		out[to] = 0
-		if row != stays {
-			out[to] = c.move.logP[row] - c.move.logQ[row]
+		if row != reference {
+			out[to] = c.move.eta[row]
 			top = math.Max(top, out[to])
 		}
 	}
@@ -240,7 +240,7 @@ func (c *chain) spread() {
 			}
 			c.survive.slope[row] += s.length * (1 - c.survive.p[row]) * (sum - lasts*c.dDie[k*n+from])
 			for to, row := range s.move[from*n : (from+1)*n] {
-				if row != stays && lasts > 0 {
+				if row != reference && lasts > 0 {
 					c.move.slope[row] += alive[to]*dAlive[to] - alive[to]/lasts*sum
 				}
 			}

@@ -96,7 +96,12 @@ type survey struct {
 	columns    map[string][]float64
 	changing   map[string][][]float64
 	releases   []release
-	tellsFirst bool // whether it is known when animals were marked
+	tellsFirst bool    // whether it is known when animals were marked
+	nights     [][]int // the occasions that make up each period, in the robust design
+	visits     []visit
+	first      []float64 // by group and occasion: animals caught for the first time
+	caught     []float64 // by group and occasion
+	lost       []float64 // of them, not released
 }
 
 // released counts the releases on all occasions but the last: the sample size
@@ -139,7 +144,32 @@ func (h Histories) survey() (survey, error) {
 		s.weight[row] = h.count(row)
 		s.releases = append(s.releases, h.released(row)...)
 	}
+	s.tally(h)
 	return s, nil
+}
+
+// tally counts the animals of each group caught on each occasion, those of them
+// caught for the first time, and those not let go.
+func (s *survey) tally(h Histories) {
+	n := s.occasions * max(1, len(s.groups))
+	s.first, s.caught, s.lost = make([]float64, n), make([]float64, n), make([]float64, n)
+	for row, caught := range h.Caught {
+		last := never
+		for j, state := range caught {
+			if state == 0 {
+				continue
+			}
+			at := s.group[row]*s.occasions + j
+			if last == never {
+				s.first[at] += h.count(row)
+			}
+			s.caught[at] += h.count(row)
+			last = at
+		}
+		if last != never && h.lost(row) {
+			s.lost[last] += h.count(row)
+		}
+	}
 }
 
 func (h Histories) count(row int) float64 {

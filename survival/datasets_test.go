@@ -43,11 +43,16 @@ func number(t testing.TB, text string) float64 {
 	return x
 }
 
-// histories reads history, count and, where there is one, group.
+// histories reads history, count and, where there is one, group; the histories
+// of several states are in a file without "histories" in its name.
 func histories(t testing.TB, dataset string, states []string) survival.Histories {
 	t.Helper()
 	h := survival.Histories{States: states}
-	for _, row := range table(t, "datasets/"+dataset+"_histories.csv") {
+	file := "datasets/" + dataset + "_histories.csv"
+	if states != nil {
+		file = "datasets/" + dataset + ".csv"
+	}
+	for _, row := range table(t, file) {
 		caught, err := survival.ParseHistory(row[0], states)
 		if err != nil {
 			t.Fatal(err)
@@ -131,4 +136,14 @@ func pooledVoles(t testing.TB) survival.Histories {
 		h.Caught[i] = periods
 	}
 	return h
+}
+
+// voles have a column for each night and the primary period of each.
+func voles(t testing.TB) survival.Robust {
+	t.Helper()
+	r := survival.Robust{Histories: histories(t, "vole", nil)}
+	for _, row := range table(t, "datasets/vole_design.csv") {
+		r.Period = append(r.Period, whole(t, row[1]))
+	}
+	return r
 }

@@ -26,22 +26,10 @@ func (h Histories) Samples() (Samples, error) {
 		return Samples{}, err
 	}
 	out := newSamples(s.occasions)
-	for row, caught := range h.Caught {
-		n, last := int(h.count(row)), never
-		for j, state := range caught {
-			if state > 0 {
-				out.Caught[j] += n
-				last = j
-			}
-		}
-		if last != never && !h.lost(row) {
-			out.Released[last] += n
-		}
-	}
-	for _, r := range s.releases {
-		if r.next != never {
-			out.Released[r.at] += int(r.count)
-		}
+	for at := range s.caught {
+		j := at % s.occasions
+		out.Caught[j] += int(s.caught[at])
+		out.Released[j] += int(s.caught[at] - s.lost[at])
 	}
 	out.recount(s.releases)
 	return out, nil
@@ -126,10 +114,10 @@ func (s Samples) JollySeberAdjusted() []JollyOccasion {
 
 // An occasion's counts and what they give.
 type jollyState struct {
-	n, m, s, r, z       float64
-	marked, animals     float64 // M, N
-	released            float64 // M − m + s: marked alive just after
-	unseen, caughtShare float64 // variance of what r tells; chance of being caught
+	n, m, s, r, z   float64
+	marked, animals float64 // M, N
+	released        float64 // M − m + s: marked alive just after
+	unseen, share   float64 // variance of what r tells; ρ, marked among those caught
 }
 
 func (s Samples) jolly(adjust float64) []JollyOccasion {
@@ -149,7 +137,7 @@ func (s Samples) jolly(adjust float64) []JollyOccasion {
 		v.animals = (v.n + adjust) * v.marked / (v.m + adjust)
 		v.released = v.marked - v.m + v.s
 		v.unseen = 1/v.r - 1/v.s
-		v.caughtShare = v.n / v.animals
+		v.share = v.m / v.n
 		state[i] = v
 	}
 	out := make([]JollyOccasion, len(state))
@@ -171,7 +159,7 @@ func (v jollyState) alone(first bool) JollyOccasion {
 		return JollyOccasion{Marked: fit.Lost("marked"), Animals: fit.Lost("animals")}
 	}
 	variance := (v.marked - v.m) * v.released * v.unseen
-	animals := v.animals * (v.animals - v.n) * (v.released/v.marked*v.unseen + (1-v.caughtShare)/v.m)
+	animals := v.animals * (v.animals - v.n) * (v.released/v.marked*v.unseen + (1-v.share)/v.m)
 	return JollyOccasion{
 		Marked:  closed("marked", v.marked, variance, fit.Log),
 		Animals: closed("animals", v.animals, animals, fit.Log),
@@ -199,11 +187,11 @@ func (o *JollyOccasion) interval(v, w jollyState, first bool) {
 		return
 	}
 	entered := w.animals - phi*(v.animals-v.n+v.s)
-	missed := phi * v.s * (1 - v.caughtShare) / v.caughtShare
+	missed := phi * v.s * (1 - v.share) / v.share
 	variance := entered*entered*later + missed*missed*now +
-		(v.animals-v.n)*(w.animals-entered)*(1-v.caughtShare)*(1-phi)/v.released +
-		w.animals*(w.animals-w.n)*(1-w.caughtShare)/w.m +
-		phi*phi*v.animals*(v.animals-v.n)*(1-v.caughtShare)/v.m
+		(v.animals-v.n)*(w.animals-entered)*(1-v.share)*(1-phi)/v.released +
+		w.animals*(w.animals-w.n)*(1-w.share)/w.m +
+		phi*phi*v.animals*(v.animals-v.n)*(1-v.share)/v.m
 	o.Entered = closed("entered", entered, variance, fit.Identity)
 }
 

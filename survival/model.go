@@ -25,6 +25,18 @@ type Model struct {
 	Survive []string `json:"survive"`
 	Detect  []string `json:"detect"`
 	Move    []string `json:"move,omitempty"`
+
+	// Emigration and what it depends on: only with [Robust].
+	Emigration Emigration `json:"emigration,omitempty"`
+	Emigrate   []string   `json:"emigrate,omitempty"`
+
+	// Population says whether animals never caught are spoken of too, and how;
+	// Populate what that depends on.
+	Population Population `json:"population,omitempty"`
+	Populate   []string   `json:"populate,omitempty"`
+	// GivenCaught takes the likelihood of entry given how many animals were
+	// caught, without N as a parameter.
+	GivenCaught bool `json:"given_caught,omitempty"`
 }
 
 // String says what the parameters depend on.
@@ -32,6 +44,12 @@ func (m Model) String() string {
 	text := "survival " + listed(m.Survive) + ", detection " + listed(m.Detect)
 	if len(m.Move) > 0 {
 		text += ", movement " + listed(m.Move)
+	}
+	if m.Emigration != Stay {
+		text += fmt.Sprintf(", %s emigration %s", m.Emigration, listed(m.Emigrate))
+	}
+	if m.Population != Marked {
+		text += fmt.Sprintf(", %s %s", m.Population, listed(m.Populate))
 	}
 	return text
 }
@@ -49,7 +67,23 @@ type laid struct {
 	model      Model
 	chain      *chain
 	predictors []*predictor // in the order of their parameters
+	parts      []part       // of the likelihood, beside the releases
+	own        []string     // parameters of the parts
 	paths      []path
+}
+
+// A part is a term of the likelihood beside the releases. It may have
+// parameters of its own, behind those of the predictors.
+type part interface {
+	// place finds its cells, and keep turns them into rows, before and after the
+	// predictors are laid; at is where its own parameters begin.
+	place(l *laid)
+	keep(l *laid, at int) (names []string)
+	// log adds slopes to the predictors' rows and, for its own parameters, to the
+	// gradient, which may be nil.
+	log(l *laid, x, gradient []float64) float64
+	start(l *laid, x []float64)
+	report(r *Result)
 }
 
 // A path is releases that the data tell apart, with the steps that lead them to
@@ -66,14 +100,21 @@ func lay(d Data, m Model) (*laid, error) {
 		return nil, err
 	}
 	l := &laid{survey: &s, model: m, chain: &chain{states: max(1, len(s.states))}}
-	l.chain.survive = newPredictor("survival", m.Survive, &s, s.ByInterval)
-	l.chain.detect = newPredictor("detection", m.Detect, &s, s.ByOccasion)
+	l.chain.survive = newPredictor("survival", fit.Logit, m.Survive, &s)
+	l.chain.detect = newDetection(m.Detect, &s)
 	l.predictors = []*predictor{l.chain.survive, l.chain.detect}
-	if l.chain.states > 1 {
-		l.chain.move = newPredictor("movement", m.Move, &s, s.ByInterval)
+	switch {
+	case l.chain.states > 1:
+		l.chain.move = newPredictor("movement", fit.Logit, m.Move, &s)
 		l.predictors = append(l.predictors, l.chain.move)
-	} else if len(m.Move) > 0 {
+	case len(m.Move) > 0:
 		return nil, fmt.Errorf("movement %s: there is one state; give histories of several", listed(m.Move))
+	}
+	if err := l.emigrate(); err != nil {
+		return nil, err
+	}
+	if err := l.populate(); err != nil {
+		return nil, err
 	}
 	return l, l.walk()
 }
@@ -86,6 +127,9 @@ func (l *laid) walk() error {
 			placed[i] = append(placed[i], l.place(r, interval))
 		}
 	}
+	for _, p := range l.parts {
+		p.place(l)
+	}
 	at := 0
 	for _, p := range l.predictors {
 		if err := p.lay(); err != nil {
@@ -93,6 +137,11 @@ func (l *laid) walk() error {
 		}
 		p.at = at
 		at += len(p.design.Names)
+	}
+	for _, p := range l.parts {
+		own := p.keep(l, at)
+		l.own = append(l.own, own...)
+		at += len(own)
 	}
 	known := map[string]int{}
 	for i, r := range l.releases {
@@ -110,12 +159,14 @@ func (l *laid) walk() error {
 // ready gives a laid model space of its own, so that copies can work side by
 // side.
 func (l *laid) ready() {
+	l.predictors = slices.Clone(l.predictors)
+	for i, p := range l.predictors {
+		l.predictors[i] = p.ready()
+	}
 	c := *l.chain
-	c.survive, c.detect = c.survive.ready(), c.detect.ready()
-	l.predictors = []*predictor{c.survive, c.detect}
+	c.survive, c.detect = l.predictors[0], l.predictors[1]
 	if c.move != nil {
-		c.move = c.move.ready()
-		l.predictors = append(l.predictors, c.move)
+		c.move = l.predictors[2]
 	}
 	l.chain = c.ready()
 }
@@ -128,19 +179,45 @@ func (l *laid) place(r release, interval int) step {
 	seen := c
 	seen.when = interval + 1
 	for from := range n {
-		c.from, seen.from = from, from
+		c.from, c.to, seen.from = from, 0, from
 		s.survive = append(s.survive, l.chain.survive.place(c))
-		s.detect = append(s.detect, []int{l.chain.detect.place(seen)})
+		s.detect = append(s.detect, l.occasion(seen))
 		for to := range n {
 			c.to = to
-			s.move[from*n+to] = stays
-			if to != from {
+			s.move[from*n+to] = reference
+			if to != l.home(from) {
 				s.move[from*n+to] = l.chain.move.place(c)
 			}
 		}
-		c.to = 0
 	}
 	return s
+}
+
+// occasion finds the cells of an occasion's detection: one, or one for each
+// night of a period, none of which has caught the animal yet.
+func (l *laid) occasion(seen cell) []int {
+	if l.nights == nil {
+		return []int{l.chain.detect.place(seen)}
+	}
+	if seen.from == away {
+		return nil
+	}
+	var cells []int
+	seen.missed = true
+	for _, night := range l.nights[seen.when] {
+		seen.when = night
+		cells = append(cells, l.chain.detect.place(seen))
+	}
+	return cells
+}
+
+// home is the state that moves from another are measured against: staying, or,
+// in the robust design, being here.
+func (l *laid) home(from int) int {
+	if l.nights != nil {
+		return here
+	}
+	return from
 }
 
 // keep turns a step's cells into rows, and finds or adds it among those alike.
@@ -148,7 +225,7 @@ func (l *laid) keep(s step, known map[string]int) int {
 	numbers := []int{int(math.Float64bits(s.length))}
 	turn := func(cells []int, p *predictor) {
 		for i, c := range cells {
-			if c != stays {
+			if c != reference {
 				cells[i] = p.rowOf[c]
 			}
 		}
@@ -198,7 +275,7 @@ func (l *laid) names() []string {
 			names = append(names, p.name+" "+n)
 		}
 	}
-	return names
+	return append(names, l.own...)
 }
 
 // log is the log-likelihood, given every release, with its exact gradient.
@@ -207,12 +284,15 @@ func (l *laid) log(x, gradient []float64) float64 {
 		p.predict(x)
 	}
 	l.chain.fill()
+	clear(gradient)
 	value := l.chain.log(gradient != nil)
+	for _, p := range l.parts {
+		value += p.log(l, x, gradient)
+	}
 	if gradient == nil {
 		return value
 	}
 	l.chain.spread()
-	clear(gradient)
 	for _, p := range l.predictors {
 		p.collect(gradient)
 	}
@@ -229,9 +309,12 @@ func (l *laid) likelihood() fit.Likelihood {
 			copy(like.Basis[p.at+i][p.at:], row)
 		}
 	}
+	for i := len(like.Names) - len(l.own); i < len(like.Names); i++ {
+		like.Basis[i][i] = 1
+	}
 	for _, values := range []map[string]float64{
-		{"survival": 0.6, "detection": 0.6, "movement": 0.3},
-		{"survival": 0.9, "detection": 0.25, "movement": 0.1},
+		{"survival": 0.6, "detection": 0.6, "movement": 0.3, "emigration": 0.3, "growth": 1, "seniority": 0.6},
+		{"survival": 0.9, "detection": 0.25, "movement": 0.1, "emigration": 0.1, "growth": 1, "seniority": 0.9},
 	} {
 		like.Starts = append(like.Starts, l.start(values))
 	}
@@ -248,12 +331,15 @@ func (l *laid) start(values map[string]float64) []float64 {
 	}
 	for _, p := range l.predictors {
 		value := values[p.name]
-		if p.name == "survival" {
+		if p.name == "survival" || p.name == "seniority" {
 			value = math.Pow(value, 1/mean)
 		}
-		if len(p.design.Names) > 0 {
-			x[p.at] = fit.Logit.Eta(value)
+		if len(p.design.Names) > 0 && p.link != fit.Identity {
+			x[p.at] = p.link.Eta(value)
 		}
+	}
+	for _, p := range l.parts {
+		p.start(l, x)
 	}
 	return x
 }

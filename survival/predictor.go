@@ -29,13 +29,15 @@ type kind struct {
 }
 
 // A predictor is one parameter of the model (survival, say): the cells it has,
-// and the coefficients they are made of, on the logit scale.
+// and the coefficients they are made of, on the scale of its link.
 type predictor struct {
 	name    string
+	link    fit.Link
 	effects []string
 	used    []string
-	byTime  map[string][]float64 // numbers of the intervals or occasions
+	byTime  map[string][]float64 // numbers of the intervals, or of the occasions
 	clock   []float64            // time of each interval's start, or of each occasion
+	period  []int                // of each occasion, where several make one
 	survey  *survey
 	kinds   []kind
 	kindOf  []int // by row of the data
@@ -49,7 +51,7 @@ type predictor struct {
 	labels []label
 	at     int // where its coefficients begin among the parameters
 
-	p, logP, logQ, slope []float64 // by row
+	eta, p, logP, logQ, slope []float64 // by row
 }
 
 // A label is a value as a reader would name it, with its row of coefficients
@@ -59,10 +61,10 @@ type label struct {
 	row  []float64
 }
 
-func newPredictor(name string, effects []string, s *survey, byTime map[string][]float64) *predictor {
+func newPredictor(name string, link fit.Link, effects []string, s *survey) *predictor {
 	p := &predictor{
-		name: name, effects: effects, used: fit.Used(effects), byTime: byTime, survey: s,
-		index: map[cell]int{}, oldest: oldest(effects, s.occasions),
+		name: name, link: link, effects: effects, used: fit.Used(effects), survey: s,
+		byTime: s.ByInterval, index: map[cell]int{}, oldest: oldest(effects, s.occasions),
 	}
 	elapsed := 0.0
 	for i := range s.occasions {
@@ -72,6 +74,25 @@ func newPredictor(name string, effects []string, s *survey, byTime map[string][]
 		}
 	}
 	p.sortKinds()
+	return p
+}
+
+// newDetection is the predictor of detection, which is by night where nights
+// make up periods.
+func newDetection(effects []string, s *survey) *predictor {
+	p := newPredictor("detection", fit.Logit, effects, s)
+	p.byTime = s.ByOccasion
+	if s.nights == nil {
+		return p
+	}
+	var clock []float64
+	for period, nights := range s.nights {
+		for range nights {
+			p.period = append(p.period, period)
+			clock = append(clock, p.clock[period])
+		}
+	}
+	p.clock = clock
 	return p
 }
 
@@ -142,7 +163,12 @@ func (p *predictor) place(c cell) int {
 // blind forgets what the effects do not speak of.
 func (p *predictor) blind(c cell) cell {
 	c.who = p.kindOf[c.who]
-	if !p.timed() {
+	switch {
+	case p.timed():
+	case p.period != nil && p.speaks("night"):
+	case p.period != nil && p.speaks("period"):
+		c.when = slices.Index(p.period, p.period[c.when])
+	default:
 		c.when = 0
 	}
 	c.since = min(c.since, p.oldest)
@@ -205,18 +231,22 @@ func (p *predictor) described() fit.Cells {
 		}
 		out.Columns[name] = at
 	}
-	factor("occasion", numbered(s.occasions-1+truth(p.name == "detection")), func(c cell) int { return c.when })
+	factor("occasion", numbered(len(p.clock)-truth(p.name != "detection")), func(c cell) int { return c.when })
 	column("trend", func(c cell) float64 { return p.clock[c.when] })
+	if p.period != nil {
+		factor("period", numbered(s.occasions), func(c cell) int { return p.period[c.when] })
+		factor("night", numbered(len(p.period)), func(c cell) int { return p.night(c.when) })
+	}
 	if s.groups != nil {
 		factor("group", s.groups, func(c cell) int { return p.kinds[c.who].group })
 	}
-	if s.tellsFirst {
+	if s.tellsFirst && p.period == nil {
 		factor("since-marking", numbered(s.occasions), func(c cell) int { return max(0, c.since-1) })
 	}
 	if p.name == "detection" {
 		factor("after-capture", []string{"miss", "capture"}, func(c cell) int { return 1 - truth(c.missed) })
 	}
-	if s.states != nil {
+	if s.states != nil && (s.nights == nil || p.name == "emigration") {
 		factor("state", s.states, func(c cell) int { return c.from })
 		if p.name == "movement" {
 			factor("to", s.states, func(c cell) int { return c.to })
@@ -274,8 +304,15 @@ func (p *predictor) label() {
 
 func (p *predictor) title(c cell) string {
 	var words []string
-	if p.timed() {
+	switch {
+	case p.timed():
 		words = append(words, strconv.Itoa(c.when+1))
+	case p.period != nil && p.speaks("period") && p.speaks("night"):
+		words = append(words, fmt.Sprintf("%d.%d", p.period[c.when]+1, p.night(c.when)+1))
+	case p.period != nil && p.speaks("period"):
+		words = append(words, strconv.Itoa(p.period[c.when]+1))
+	case p.period != nil && p.speaks("night"):
+		words = append(words, "night "+strconv.Itoa(p.night(c.when)+1))
 	}
 	if p.speaks("group") {
 		words = append(words, p.survey.groups[p.kinds[c.who].group])
@@ -304,6 +341,11 @@ func (p *predictor) title(c cell) string {
 	return p.name + "[" + strings.Join(words, ",") + "]"
 }
 
+// night is the number of an occasion within its period, from 0.
+func (p *predictor) night(occasion int) int {
+	return occasion - slices.Index(p.period, p.period[occasion])
+}
+
 // predict fills the value of every row.
 func (p *predictor) predict(x []float64) {
 	beta := x[p.at : p.at+len(p.design.Names)]
@@ -312,7 +354,10 @@ func (p *predictor) predict(x []float64) {
 		for j, v := range row {
 			eta += float64(v * beta[j])
 		}
-		p.p[i], p.logP[i], p.logQ[i] = fit.LogLogit(eta)
+		p.eta[i] = eta
+		if p.link == fit.Logit {
+			p.p[i], p.logP[i], p.logQ[i] = fit.LogLogit(eta)
+		}
 	}
 	clear(p.slope)
 }
@@ -329,8 +374,8 @@ func (p *predictor) collect(gradient []float64) {
 // ready gives the predictor space of its own to work in.
 func (p predictor) ready() *predictor {
 	n := len(p.x)
-	space := make([]float64, 4*n)
-	p.p, p.logP, p.logQ, p.slope = space[:n], space[n:2*n], space[2*n:3*n], space[3*n:]
+	space := make([]float64, 5*n)
+	p.eta, p.p, p.logP, p.logQ, p.slope = space[:n], space[n:2*n], space[2*n:3*n], space[3*n:4*n], space[4*n:]
 	return &p
 }
 

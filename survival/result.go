@@ -3,17 +3,22 @@ package survival
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"dawnround/abundance"
 	"dawnround/fit"
 )
 
 // A Result is a survival model fitted.
 type Result struct {
 	Model        Model          `json:"model"`
-	Survival     []fit.Estimate `json:"survival"`           // per unit of time, as the effects tell it apart
-	Detection    []fit.Estimate `json:"detection"`          // on an occasion
-	Movement     []fit.Estimate `json:"movement,omitempty"` // over an interval, of those that survive it
-	Coefficients []fit.Estimate `json:"coefficients"`       // on the link scale
+	Survival     []fit.Estimate `json:"survival"`             // per unit of time, as the effects tell it apart
+	Detection    []fit.Estimate `json:"detection"`            // on an occasion
+	Movement     []fit.Estimate `json:"movement,omitempty"`   // over an interval, of those that survive it
+	Emigration   []fit.Estimate `json:"emigration,omitempty"` // chance of being away next period, of those that survive
+	Populated    []fit.Estimate `json:"populated,omitempty"`  // what the model says of the population, by name
+	N            []fit.Estimate `json:"n,omitempty"`          // animals, by occasion
+	Coefficients []fit.Estimate `json:"coefficients"`         // on the link scale
 	Fit          fit.Fit        `json:"-"`
 	AICc         float64        `json:"-"`
 	Released     int            `json:"released"` // on all occasions but the last
@@ -52,14 +57,30 @@ func Fit(d Data, m Model) (Result, error) {
 	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Released)
 	r.Survival = r.naturals(l.chain.survive)
 	r.Detection = r.naturals(l.chain.detect)
-	if l.chain.move != nil {
+	switch {
+	case l.chain.move != nil && l.nights != nil:
+		r.Emigration = r.naturals(l.chain.move)
+	case l.chain.move != nil:
 		r.Movement = r.naturals(l.chain.move)
 	}
+	for _, p := range l.parts {
+		p.report(&r)
+	}
 	for i := range r.Fit.Names {
-		r.Coefficients = append(r.Coefficients, r.Fit.Coefficient(i, fit.Logit))
+		r.Coefficients = append(r.Coefficients, r.Fit.Coefficient(i, l.scale(i)))
 	}
 	r.warn()
 	return r, nil
+}
+
+// scale is the link of a coefficient; the parts' own are logarithms.
+func (l *laid) scale(i int) fit.Link {
+	for _, p := range l.predictors {
+		if i >= p.at && i < p.at+len(p.design.Names) {
+			return p.link
+		}
+	}
+	return fit.Log
 }
 
 // naturals reads a parameter's values off the fit.
@@ -77,11 +98,35 @@ func (r Result) natural(p *predictor, l label) fit.Estimate {
 	for j, v := range l.row {
 		eta += v * r.Fit.X[p.at+j]
 	}
-	value := fit.Logit.Natural(eta)
+	value := p.link.Natural(eta)
 	for j, v := range l.row {
-		gradient[p.at+j] = v * fit.Logit.Slope(value)
+		gradient[p.at+j] = v * p.link.Slope(value)
 	}
-	return r.Fit.Derive(l.name, value, gradient, fit.Logit)
+	return r.Fit.Derive(l.name, value, gradient, p.link)
+}
+
+// differenced is the gradient of a smooth quantity by central differences.
+func (r Result) differenced(of func(x []float64) float64) []float64 {
+	const h = 1e-5
+	gradient, x := make([]float64, len(r.Fit.X)), slices.Clone(r.Fit.X)
+	for i := range x {
+		x[i] = r.Fit.X[i] + h
+		above := of(x)
+		x[i] = r.Fit.X[i] - h
+		gradient[i] = (above - of(x)) / (2 * h)
+		x[i] = r.Fit.X[i]
+	}
+	return gradient
+}
+
+// size is a number of animals of which so many were caught, with the variance
+// of sampling beside that of the parameters. Its interval is log-normal on those
+// not caught.
+func (r Result) size(name string, n, caught, sampled float64, gradient []float64) fit.Estimate {
+	if r.Fit.StatusOf(gradient) == fit.NotEstimable {
+		return fit.Lost(name)
+	}
+	return abundance.LogNormal(name, n, math.Sqrt(sampled+r.Fit.Variance(gradient)), caught)
 }
 
 // A Place says which value of a parameter is asked for. Occasion counts from 1;
