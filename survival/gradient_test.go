@@ -9,27 +9,53 @@ import (
 )
 
 // TestGradientIsTheSlope: the exact gradient agrees with differences of the
-// likelihood, for every kind of effect, with one state and with three.
+// likelihood, for every kind of model and effect.
 func TestGradientIsTheSlope(t *testing.T) {
 	t.Parallel()
-	one := Model{Survive: []string{"since-marking:2", "weight", "occasion"}, Detect: []string{"after-capture", "group*trend"}}
-	three := Model{Survive: []string{"state", "group"}, Detect: []string{"state*occasion"}, Move: []string{"state*to", "trend"}}
-	rapid.Check(t, func(t *rapid.T) {
-		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		m, states := one, []string(nil)
-		if rapid.Bool().Draw(t, "several states") {
-			m, states = three, []string{"A", "B", "C"}
-		}
-		l, err := lay(madeUp(rng, states), m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		x := make([]float64, len(l.names()))
-		for i := range x {
-			x[i] = rng.NormFloat64()
-		}
-		sloped(t, l.names(), l.log, x)
-	})
+	by := func(effects ...string) []string { return effects }
+	one := func(rng *rand.Rand) Data { return madeUp(rng, nil) }
+	nights := func(rng *rand.Rand) Data {
+		return Robust{Histories: inPeriods(madeUp(rng, nil)), Period: []int{1, 1, 2, 3, 3}}
+	}
+	cases := map[string]struct {
+		data  func(rng *rand.Rand) Data
+		model Model
+	}{
+		"one state":    {one, Model{Survive: by("since-marking:2", "weight", "occasion"), Detect: by("after-capture", "group*trend")}},
+		"three states": {func(rng *rand.Rand) Data { return madeUp(rng, []string{"A", "B", "C"}) }, Model{Survive: by("state", "group"), Detect: by("state*occasion"), Move: by("state*to", "trend")}},
+		"entry":        {one, Model{Survive: by("occasion"), Detect: by("occasion", "group"), Population: Entry, Populate: by("occasion", "group")}},
+		"entry, given": {one, Model{Survive: by("trend"), Detect: by("occasion"), Population: Entry, Populate: by("group"), GivenCaught: true}},
+		"growth":       {one, Model{Survive: by("group"), Detect: by("occasion", "group"), Population: Growth, Populate: by("occasion", "group")}},
+		"seniority":    {one, Model{Survive: by("occasion"), Detect: by("trend"), Population: Seniority, Populate: by("trend", "group")}},
+		"nights":       {nights, Model{Survive: by("weight"), Detect: by("period", "night", "after-capture"), Emigration: Markov, Emigrate: by("state", "group")}},
+		"nights, away": {nights, Model{Survive: by("trend"), Detect: by("occasion", "weight"), Emigration: Random, Emigrate: by("occasion")}},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			rapid.Check(t, func(t *rapid.T) {
+				rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+				l, err := lay(c.data(rng), c.model)
+				if err != nil {
+					t.Fatal(err)
+				}
+				x := make([]float64, len(l.names()))
+				for i := range x {
+					x[i] = rng.NormFloat64() / 2
+				}
+				if l.model.Population == Growth { // where more survive than are there, nothing can be said
+					x[l.population().at] += 2
+				}
+				sloped(t, l.names(), l.log, x)
+			})
+		})
+	}
+}
+
+// inPeriods has intervals between three periods.
+func inPeriods(h Histories) Histories {
+	h.Intervals = h.Intervals[:2]
+	return h
 }
 
 func madeUp(rng *rand.Rand, states []string) Histories {
@@ -41,6 +67,7 @@ func madeUp(rng *rand.Rand, states []string) Histories {
 			caught[j] = rng.IntN(2) * (1 + rng.IntN(max(1, len(states))))
 		}
 		h.Caught = append(h.Caught, caught)
+		h.Lost = append(h.Lost, rng.IntN(6) == 0)
 		h.Group = append(h.Group, []string{"female", "male"}[rng.IntN(2)])
 		h.Columns["weight"] = append(h.Columns["weight"], rng.NormFloat64())
 	}

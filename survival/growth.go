@@ -132,6 +132,7 @@ func (g *pradel) report(r *Result) {
 	}
 	for group := range g.cells {
 		for i := range intervals {
+			l.predict(r.Fit.X)
 			number := i + 1
 			if intervals == 1 {
 				number = 0
@@ -142,6 +143,9 @@ func (g *pradel) report(r *Result) {
 					return of(g.follow(l, group))
 				}
 				r.Populated = append(r.Populated, r.Fit.Derive(l.named(name, number, group), value(r.Fit.X), r.differenced(value), link))
+			}
+			if c := g.follow(l, group); c.stays[i] > 1 {
+				r.Warnings = append(r.Warnings, l.named("growth", number, group)+" is below survival, as if fewer than none had come: chance, or first captures unlike the others")
 			}
 			unit := func(over float64) float64 { return math.Pow(over, 1/l.Intervals[i]) }
 			add("growth", fit.Log, func(c growing) float64 { return unit(c.grows[i]) })
