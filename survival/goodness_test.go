@@ -84,8 +84,12 @@ func TestTransientsAreFound(t *testing.T) {
 		if (g.Components[0].Z > 3) != found || (test.P < 0.001) != found || (b.P < 0.05) != found || (b.CHat > 1.15) != found {
 			t.Errorf("share %g: z %g, P %g, bootstrap %g (ĉ %g)", passing, g.Components[0].Z, test.P, b.P, b.CHat)
 		}
-		if found && math.Abs(since.Survival[0].Value/since.Survival[1].Value-(1-passing)) > 0.1 {
-			t.Errorf("%+v", since.Survival)
+		through := since.Transients(survival.Place{Occasion: 1})
+		if math.Abs(through.Value-passing) > 3*through.SE || through.SE > 0.1 {
+			t.Errorf("share %g: %+v", passing, through)
+		}
+		if none := plain.Transients(survival.Place{Occasion: 1}); none.Status != fit.NotEstimable {
+			t.Errorf("%+v", none)
 		}
 	}
 }

@@ -300,7 +300,8 @@ func (l *laid) log(x, gradient []float64) float64 {
 }
 
 // likelihood readies the model for the kit, with starts of high survival and
-// low detection and the other way about.
+// low detection and the other way about, and, where there are more ways to go
+// astray, one of much coming and going.
 func (l *laid) likelihood() fit.Likelihood {
 	like := fit.Likelihood{Names: l.names(), Log: l.log}
 	like.Basis = fit.NewMatrix(len(like.Names))
@@ -312,10 +313,15 @@ func (l *laid) likelihood() fit.Likelihood {
 	for i := len(like.Names) - len(l.own); i < len(like.Names); i++ {
 		like.Basis[i][i] = 1
 	}
-	for _, values := range []map[string]float64{
+	starts := []map[string]float64{
 		{"survival": 0.6, "detection": 0.6, "movement": 0.3, "emigration": 0.3, "growth": 1, "seniority": 0.6},
 		{"survival": 0.9, "detection": 0.25, "movement": 0.1, "emigration": 0.1, "growth": 1, "seniority": 0.9},
-	} {
+		{"survival": 0.75, "detection": 0.4, "movement": 0.6, "emigration": 0.6, "growth": 1.3, "seniority": 0.4},
+	}
+	if l.chain.states == 1 && l.model.Population == Marked {
+		starts = starts[:2]
+	}
+	for _, values := range starts {
 		like.Starts = append(like.Starts, l.start(values))
 	}
 	return like

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"dawnround/abundance"
 	"dawnround/fit"
 	"dawnround/survival"
 
@@ -118,6 +119,35 @@ func TestOneNightIsAnOccasion(t *testing.T) {
 		// then, and periods in the other, so the effects are by time alone.
 		alike(t, "occasions and periods", evaluate(t, h, model("trend", "trend"), x), evaluate(t, r, model("trend", "trend"), x))
 	})
+}
+
+// TestOnePeriodIsClosed: the nights of a single period are a closed population,
+// whose number the conditional likelihood gives, and tell nothing of survival.
+func TestOnePeriodIsClosed(t *testing.T) {
+	t.Parallel()
+	h := voles(t)
+	var closed abundance.Histories
+	alone := survival.Robust{Histories: survival.Histories{Count: h.Count}}
+	for i, caught := range h.Caught {
+		nights := caught[:5]
+		closed.Caught = append(closed.Caught, make([]bool, 5))
+		for night, state := range nights {
+			closed.Caught[i][night] = state > 0
+		}
+		alone.Caught = append(alone.Caught, nights)
+	}
+	closed.Count, alone.Period = h.Count, []int{1, 1, 1, 1, 1}
+	want, err := abundance.Fit(closed, abundance.Model{Detect: []string{"occasion", "after-capture"}, Conditional: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := fitted(t, alone, model("", "occasion,after-capture"))
+	if math.Abs(got.N[0].Value-want.N.Value) > 1e-4 || math.Abs(got.N[0].SE-want.N.SE) > 1e-3 || math.Abs(got.Fit.Minus2LnL-want.Fit.Minus2LnL) > 1e-6 {
+		t.Errorf("N %+v, closed %+v", got.N[0], want.N)
+	}
+	if got.Survival[0].Status != fit.NotEstimable {
+		t.Errorf("%+v", got.Survival)
+	}
 }
 
 // TestAwayAgainstEveryHiddenLife: the robust design with animals away is the sum

@@ -46,7 +46,7 @@ func Fit(d Data, m Model) (Result, error) {
 		return Result{}, err
 	}
 	r := Result{Model: m, laid: l, Released: l.released(), Recaught: l.recaught(), Occasions: l.occasions, AICc: math.NaN()}
-	if r.Released == 0 {
+	if r.Released == 0 && len(l.visits) == 0 {
 		r.Fit.Minus2LnL = math.NaN()
 		r.Survival, r.Detection = []fit.Estimate{fit.Lost("survival")}, []fit.Estimate{fit.Lost("detection")}
 		r.Warnings = []string{"no animal was released before the last occasion: nothing tells of survival"}
@@ -68,6 +68,9 @@ func Fit(d Data, m Model) (Result, error) {
 	}
 	for i := range r.Fit.Names {
 		r.Coefficients = append(r.Coefficients, r.Fit.Coefficient(i, l.scale(i)))
+	}
+	if len(r.Survival) == 0 {
+		r.Survival = []fit.Estimate{fit.Lost("survival")}
 	}
 	r.warn()
 	return r, nil
@@ -132,11 +135,15 @@ func (r Result) size(name string, n, caught, sampled float64, gradient []float64
 // A Place says which value of a parameter is asked for. Occasion counts from 1;
 // survival over an interval is named by the occasion before it.
 type Place struct {
-	Row      int // of the data: whose group and numbers
+	Row      int // of the data, from 0: whose group and numbers
 	Occasion int
 	Since    int  // intervals since marking, from 1
 	Missed   bool // not caught the occasion before
 	State    int  // from 0
+}
+
+func (p Place) cell() cell {
+	return cell{who: p.Row, when: p.Occasion - 1, since: p.Since, missed: p.Missed, from: p.State}
 }
 
 // SurvivalAt is survival at a place, whatever the effects tell apart, so that
@@ -147,10 +154,10 @@ func (r Result) SurvivalAt(p Place) fit.Estimate { return r.valueAt(r.laid.chain
 func (r Result) DetectionAt(p Place) fit.Estimate { return r.valueAt(r.laid.chain.detect, p) }
 
 func (r Result) valueAt(p *predictor, at Place) fit.Estimate {
-	if r.Released == 0 || at.Row < 0 || at.Row >= len(p.kindOf) {
+	if r.Released == 0 || at.Row < 0 || at.Row >= len(p.kindOf) || at.Occasion < 1 || at.Occasion > len(p.clock) {
 		return fit.Lost(p.name)
 	}
-	i, ok := p.index[p.blind(cell{who: at.Row, when: at.Occasion - 1, since: at.Since, missed: at.Missed, from: at.State})]
+	i, ok := p.index[p.blind(at.cell())]
 	if !ok {
 		return fit.Lost(p.name)
 	}
@@ -161,6 +168,8 @@ func (r *Result) warn() {
 	r.Warnings = append(r.Warnings, r.Fit.Warnings...)
 	add := func(format string, args ...any) { r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...)) }
 	switch {
+	case r.Released == 0:
+		add("no animal was released before the last occasion: nothing tells of survival")
 	case r.Recaught == 0:
 		add("nobody was caught again: nothing tells dying from not being caught")
 	case r.Occasions == 2:
@@ -175,10 +184,48 @@ func (r *Result) warn() {
 	}
 }
 
-// Candidate is the model as it enters [fit.Compare].
+// Candidate is the model as it enters [fit.Compare]. Models that speak of more
+// than the releases are of a kind of their own.
 func (r Result) Candidate(name string) fit.Candidate {
-	return fit.Candidate{
+	c := fit.Candidate{
 		Name: name, Minus2LnL: r.Fit.Minus2LnL, Parameters: r.Fit.Parameters,
 		SampleSize: r.Released, SampleOf: "releases",
 	}
+	switch {
+	case len(r.laid.visits) > 0:
+		c.SampleOf = "releases, with the nights of their periods"
+	case r.Model.Population == Entry && !r.Model.GivenCaught:
+		c.SampleOf = "releases, with first captures and those never caught"
+	case r.Model.Population != Marked:
+		c.SampleOf = "releases, with first captures"
+	}
+	return c
+}
+
+// Transients is the share of newly marked animals that only pass through, 1 −
+// φ₁/φ₂ from survival in the first and in later intervals since marking, under
+// a model with "since-marking:2" (Pradel, Hines, Lebreton & Nichols 1997). A
+// cost of marking looks the same. It may come out below 0, and is not estimable
+// under other models.
+func (r Result) Transients(at Place) fit.Estimate {
+	const name = "transients"
+	at.Since = 1
+	first := r.SurvivalAt(at)
+	at.Since = 2
+	later := r.SurvivalAt(at)
+	if first.Name == later.Name || first.Status == fit.NotEstimable || later.Status == fit.NotEstimable {
+		return fit.Lost(name)
+	}
+	p := r.laid.chain.survive
+	share := func(x []float64) float64 {
+		p.predict(x)
+		return 1 - p.p[r.rowAt(p, at, 1)]/p.p[r.rowAt(p, at, 2)]
+	}
+	return r.Fit.Derive(name, share(r.Fit.X), r.differenced(share), fit.Identity)
+}
+
+// rowAt is the row of a place so many intervals since marking.
+func (r Result) rowAt(p *predictor, at Place, since int) int {
+	at.Since = since
+	return p.rowOf[p.index[p.blind(at.cell())]]
 }
