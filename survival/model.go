@@ -121,15 +121,46 @@ func lay(d Data, m Model) (*laid, error) {
 
 // walk lays out the steps of every release and the segments made of them.
 func (l *laid) walk() error {
-	placed := make([][]step, len(l.releases))
+	alike := map[string]int{} // releases that take the same steps
+	var placed [][]step
+	way := make([]int, len(l.releases))
 	for i, r := range l.releases {
-		for interval := r.at; interval < l.occasions-1; interval++ {
-			placed[i] = append(placed[i], l.place(r, interval))
+		k := l.wayOf(r)
+		at, ok := alike[k]
+		if !ok {
+			at = len(placed)
+			alike[k] = at
+			placed = append(placed, nil)
+			for interval := r.at; interval < l.occasions-1; interval++ {
+				placed[at] = append(placed[at], l.place(r, interval))
+			}
 		}
+		way[i] = at
 	}
 	for _, p := range l.parts {
 		p.place(l)
 	}
+	if err := l.layPredictors(); err != nil {
+		return err
+	}
+	known := map[string]int{}
+	kept := make([][]int, len(placed))
+	for at, steps := range placed {
+		for _, s := range steps {
+			kept[at] = append(kept[at], l.keep(s, known))
+		}
+	}
+	for i, r := range l.releases {
+		l.paths = append(l.paths, path{r, kept[way[i]]})
+	}
+	l.chain.segments = pooled(l.paths)
+	l.ready()
+	return nil
+}
+
+// layPredictors gives the predictors their designs and every parameter its
+// place.
+func (l *laid) layPredictors() error {
 	at := 0
 	for _, p := range l.predictors {
 		if err := p.lay(); err != nil {
@@ -143,17 +174,23 @@ func (l *laid) walk() error {
 		l.own = append(l.own, own...)
 		at += len(own)
 	}
-	known := map[string]int{}
-	for i, r := range l.releases {
-		steps := make([]int, len(placed[i]))
-		for k, s := range placed[i] {
-			steps[k] = l.keep(s, known)
-		}
-		l.paths = append(l.paths, path{r, steps})
-	}
-	l.chain.segments = pooled(l.paths)
-	l.ready()
 	return nil
+}
+
+// wayOf tells releases apart that take other steps: by who they are to the
+// predictors, when they are let go and, where it is spoken of, when marked.
+func (l *laid) wayOf(r release) string {
+	numbers := []int{r.at}
+	for _, p := range []*predictor{l.chain.survive, l.chain.detect, l.chain.move} {
+		if p == nil {
+			continue
+		}
+		numbers = append(numbers, p.kindOf[r.row])
+		if p.oldest > 0 {
+			numbers = append(numbers, r.first)
+		}
+	}
+	return key(numbers...)
 }
 
 // ready gives a laid model space of its own, so that copies can work side by

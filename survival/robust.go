@@ -157,6 +157,7 @@ func (l *laid) emigrate() error {
 // of the nights, given that it was caught at all (Huggins 1989). Nights are
 // counted together by row.
 type within struct {
+	visits []visit // pooled
 	cells  [][]int // by visit: of each night
 	unseen [][]int // by visit: of each night, were it not caught before
 	caught []float64
@@ -172,7 +173,18 @@ type ever struct {
 }
 
 func (w *within) place(l *laid) {
+	alike := map[string]int{}
 	for _, v := range l.visits {
+		numbers := []int{v.period, l.group[v.row], l.chain.detect.kindOf[v.row]}
+		for _, caught := range v.caught {
+			numbers = append(numbers, truth(caught))
+		}
+		if at, ok := alike[key(numbers...)]; ok {
+			w.visits[at].count += v.count
+			continue
+		}
+		alike[key(numbers...)] = len(w.visits)
+		w.visits = append(w.visits, v)
 		c := cell{who: v.row, when: v.period}
 		w.unseen = append(w.unseen, l.occasion(c))
 		var cells []int
@@ -190,7 +202,7 @@ func (w *within) keep(l *laid, _ int) []string {
 	detect := l.chain.detect
 	w.caught, w.missed = make([]float64, len(detect.x)), make([]float64, len(detect.x))
 	known := map[string]int{}
-	for i, v := range l.visits {
+	for i, v := range w.visits {
 		for k, caught := range v.caught {
 			row := detect.rowOf[w.cells[i][k]]
 			if caught {
