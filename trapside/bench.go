@@ -263,11 +263,10 @@ func (t *Trapside) bag(w http.ResponseWriter, r *http.Request) {
 	if err == nil {
 		err = t.open(id)
 	}
-	bag, wrongBag := readBag(r.FormValue("bag"))
+	line, wrongBag := t.bagLine(r, id)
 	if err = cmp.Or(err, wrongBag); err != nil {
 		wrong(w, r, err)
 		return
 	}
-	line := record.Capture{Capture: id, Bagged: &record.Bagged{At: t.now(), Bag: bag}}
-	t.keepLines(w, r, who, "/bench/"+id.String(), line)
+	t.keepLines(w, r, who, afterBag(r, id), line)
 }

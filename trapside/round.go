@@ -38,6 +38,8 @@ type RoundPage struct {
 	Light      []page.Pair
 	Weather    []string
 	Bycatch    []page.Option
+	Species    []page.Option // that are processed
+	Asked      AskedMark
 	Unfinished []Bag // animals of other sites and nights that never left the hand
 	Says       string
 
@@ -84,6 +86,7 @@ func (t *Trapside) fillRound(p *RoundPage, asked url.Values) {
 		}
 		p.strip(r, asked.Get("trap"))
 		p.Capture, p.Tapped = newID(), t.lastTap(r, p, asked.Get("line"))
+		p.Asked = askedMark(r, p.Where.Night, asked)
 		p.clock(now)
 		p.Light = lightAt(r, p.Where, now.Location())
 		p.Bags, p.Unfinished = t.bags(r, p.Where, now), t.unfinished(r, p, now)
@@ -254,6 +257,8 @@ func (p *RoundPage) sheet(r *register.Register) {
 	for _, s := range r.Protocol().Species {
 		if s.Bycatch {
 			p.Bycatch = append(p.Bycatch, page.Option{Value: s.Code, Says: s.Name})
+		} else {
+			p.Species = append(p.Species, page.Option{Value: s.Code, Says: s.Name, On: s.Code == p.Tapped.Species})
 		}
 	}
 	if value, source, on := r.Protocol().Limit("bag minutes"); on {

@@ -16,8 +16,11 @@ import (
 
 // LastTap is what was written of a trap just now, and may be taken back.
 type LastTap struct {
-	Line uuid.UUID
-	Says string
+	Line    uuid.UUID
+	Says    string
+	Animal  uuid.UUID // nil: the trap held none
+	Bag     string    // the bag it hangs in, if that was said
+	Species string
 }
 
 // lastTap is the check that a page was sent on with, while it stands and
@@ -31,7 +34,14 @@ func (t *Trapside) lastTap(r *register.Register, p *RoundPage, asked string) Las
 	if err != nil || len(lines) == 0 || c.Round != p.Round {
 		return LastTap{}
 	}
-	return LastTap{Line: id, Says: c.Trap + " " + string(c.Outcome)}
+	tap := LastTap{Line: id, Says: c.Trap + " " + string(c.Outcome)}
+	if len(c.Captures) == 1 {
+		tap.Animal = c.Captures[0]
+		if kept, ok := r.Capture(tap.Animal); ok && kept.Bagged != nil {
+			tap.Bag, tap.Species = kept.Bagged.Bag, kept.Bagged.Species
+		}
+	}
+	return tap
 }
 
 // undoable is a check with the lines to strike if it was a slip: its own, and

@@ -4,6 +4,7 @@
 // stands, and keeps what comes meanwhile.
 {
   const going = 5000 // milliseconds that a page change may take
+  const moment = 600 // milliseconds after which Enter is meant for this page and not the one before
   let early = sessionStorage.getItem('typed') ?? '' // typed before the page stood
   let left = null // { at, value }: the page is being left, and what the field held then
   sessionStorage.removeItem('typed')
@@ -11,10 +12,12 @@
   const field = () => document.querySelector('form[data-reader]')?.elements.text
   const editable = (e) => e instanceof HTMLTextAreaElement || e instanceof HTMLSelectElement ||
     (e instanceof HTMLInputElement && !['checkbox', 'radio', 'button', 'submit'].includes(e.type))
+  const pressed = () => document.activeElement.matches('button') && performance.now() < moment
   const leaving = () => left && performance.now() - left.at < going
 
   document.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return
+    if (event.key === 'Enter' && (event.repeat || pressed())) return event.preventDefault()
     const into = field()
     if (!into && document.readyState === 'loading') {
       if (event.key.length === 1) early += event.key
