@@ -152,7 +152,8 @@ func (c *chain) redrawn(paths []path, rng *rand.Rand) []path {
 // draw takes one animal from its release until it is caught, or to the end.
 func (c *chain) draw(p path, rng *rand.Rand) (next, found int) {
 	n, at := c.states, p.state
-	for i, k := range p.steps {
+	for i, step := range p.steps {
+		k := step.leg
 		u := rng.Float64() - c.die[k*n+at]
 		if u < 0 {
 			return never, never
@@ -163,7 +164,7 @@ func (c *chain) draw(p path, rng *rand.Rand) (next, found int) {
 				break
 			}
 		}
-		if rng.Float64() < c.see[k*n+at] {
+		if rng.Float64() < c.see[step.look*n+at] {
 			return p.at + i + 1, at
 		}
 	}

@@ -5,14 +5,23 @@ import (
 	"math"
 )
 
-// A step is one interval and the occasion at its end, as animals released
-// alike go through it: rows of the predictors, by state.
+// A step is one interval and the occasion at its end, as animals released alike
+// go through it.
 type step struct {
-	length  float64 // of the interval
-	survive []int   // by state
-	move    []int   // by state and state moved to; one is the reference
-	detect  [][]int // by state: one row for each night; none where out of reach
+	leg  int // over the interval
+	look int // on the occasion
 }
+
+// A leg is an interval's rows of the predictors.
+type leg struct {
+	length  float64
+	survive []int // by state
+	move    []int // by state and state moved to; one is the reference
+}
+
+// A look is an occasion's rows of detection, by state: one for each night; none
+// where out of reach.
+type look [][]int
 
 // reference marks the move that the others are measured against.
 const reference = -1
@@ -21,23 +30,24 @@ const reference = -1
 type segment struct {
 	count float64
 	from  int
-	steps []int
+	steps []step
 	found int // the state they were caught in at the end, or never
 }
 
 // A chain is the engine: animals pass through hidden states, alive somewhere or
-// dead, and are seen or not. It holds the segments and the values of each step
-// at the parameters last looked at, with the slopes of the log-likelihood by
+// dead, and are seen or not. It holds the segments and the values of each leg
+// and look at the parameters last looked at, with the slopes of the log-likelihood by
 // them.
 type chain struct {
 	states                int
 	survive, move, detect *predictor // move is nil with one state
-	steps                 []step
+	legs                  []leg
+	looks                 []look
 	segments              []segment
 
-	alive, dAlive []float64 // by step, state, state: survive and be there next
-	die, dDie     []float64 // by step, state
-	miss, dMiss   []float64 // by step, state arrived in
+	alive, dAlive []float64 // by leg, state, state: survive and be there next
+	die, dDie     []float64 // by leg, state
+	miss, dMiss   []float64 // by look, state
 	see           []float64
 	ahead         []float64 // by step, state and dead: chance of all so far
 	behind, next  []float64 // by state and dead: chance of all to come
@@ -46,23 +56,23 @@ type chain struct {
 
 // ready gives the chain space of its own to work in.
 func (c chain) ready() *chain {
-	n, k, longest := c.states, len(c.steps), 0
+	n, legs, looks, longest := c.states, len(c.legs), len(c.looks), 0
 	for _, g := range c.segments {
 		longest = max(longest, len(g.steps))
 	}
 	part := func(n int) []float64 { return make([]float64, n) }
-	c.alive, c.dAlive = part(k*n*n), part(k*n*n)
-	c.die, c.dDie = part(k*n), part(k*n)
-	c.miss, c.dMiss, c.see = part(k*n), part(k*n), part(k*n)
+	c.alive, c.dAlive = part(legs*n*n), part(legs*n*n)
+	c.die, c.dDie = part(legs*n), part(legs*n)
+	c.miss, c.dMiss, c.see = part(looks*n), part(looks*n), part(looks*n)
 	c.ahead, c.raised = part((longest+1)*(n+1)), make([]bool, longest)
 	c.behind, c.next = part(n+1), part(n+1)
 	return &c
 }
 
-// fill works out every step from the predictors' values.
+// fill works out every leg and look from the predictors' values.
 func (c *chain) fill() {
 	n := c.states
-	for k, s := range c.steps {
+	for k, s := range c.legs {
 		for from := range n {
 			row := s.survive[from]
 			lasts := s.length * c.survive.logP[row]
@@ -72,11 +82,15 @@ func (c *chain) fill() {
 			for to := range shares {
 				shares[to] *= math.Exp(lasts)
 			}
+		}
+	}
+	for k, look := range c.looks {
+		for state := range n {
 			unseen := 0.0
-			for _, row := range s.detect[from] {
+			for _, row := range look[state] {
 				unseen += c.detect.logQ[row]
 			}
-			c.miss[k*n+from], c.see[k*n+from] = math.Exp(unseen), -math.Expm1(unseen)
+			c.miss[k*n+state], c.see[k*n+state] = math.Exp(unseen), -math.Expm1(unseen)
 		}
 	}
 	clear(c.dAlive)
@@ -110,7 +124,7 @@ func (c *chain) shares(rows []int, out []float64) {
 }
 
 // log is Σ count · ln(chance of the segment); with slopes it also notes the
-// derivatives by what the steps hold.
+// derivatives by the legs and looks.
 func (c *chain) log(slopes bool) float64 {
 	value := 0.0
 	for _, g := range c.segments {
@@ -136,7 +150,8 @@ func (c *chain) forward(g segment) (chance, scale float64) {
 	n := c.states
 	clear(c.ahead[:n+1])
 	c.ahead[g.from] = 1
-	for i, k := range g.steps {
+	for i, step := range g.steps {
+		k := step.leg
 		from := c.ahead[i*(n+1) : (i+1)*(n+1)]
 		to := c.ahead[(i+1)*(n+1) : (i+2)*(n+1)]
 		last := i == len(g.steps)-1
@@ -153,7 +168,7 @@ func (c *chain) forward(g segment) (chance, scale float64) {
 			for s := range n {
 				arrive += float64(from[s] * c.alive[(k*n+s)*n+r])
 			}
-			to[r] = arrive * c.outcome(g, k, r, last)
+			to[r] = arrive * c.outcome(g, step.look, r, last)
 			chance += to[r]
 		}
 		chance += to[n]
@@ -168,14 +183,14 @@ func (c *chain) forward(g segment) (chance, scale float64) {
 	return chance, scale
 }
 
-// outcome is the chance of what the segment saw on the occasion that ends its
-// step k, were the animal in state r.
-func (c *chain) outcome(g segment, k, r int, last bool) float64 {
+// outcome is the chance of what the segment saw on a look, were the animal in
+// state r.
+func (c *chain) outcome(g segment, look, r int, last bool) float64 {
 	switch {
 	case !last || g.found == never:
-		return c.miss[k*c.states+r]
+		return c.miss[look*c.states+r]
 	case g.found == r:
-		return c.see[k*c.states+r]
+		return c.see[look*c.states+r]
 	}
 	return 0
 }
@@ -188,7 +203,7 @@ func (c *chain) backward(g segment, weight float64) {
 		c.behind[r] = weight
 	}
 	for i := len(g.steps) - 1; i >= 0; i-- {
-		k := g.steps[i]
+		k, look := g.steps[i].leg, g.steps[i].look
 		from := c.ahead[i*(n+1) : (i+1)*(n+1)]
 		last := i == len(g.steps)-1
 		if c.raised[i] {
@@ -206,7 +221,7 @@ func (c *chain) backward(g segment, weight float64) {
 		}
 		c.next[n] = dead
 		for r := range n {
-			to := c.outcome(g, k, r, last) * c.behind[r]
+			to := c.outcome(g, look, r, last) * c.behind[r]
 			arrive := 0.0
 			for s := range n {
 				alive := c.alive[(k*n+s)*n+r]
@@ -216,19 +231,19 @@ func (c *chain) backward(g segment, weight float64) {
 			}
 			switch {
 			case !last || g.found == never:
-				c.dMiss[k*n+r] += arrive * c.behind[r]
+				c.dMiss[look*n+r] += arrive * c.behind[r]
 			case g.found == r:
-				c.dMiss[k*n+r] -= arrive * c.behind[r] // chance seen is 1 − chance missed
+				c.dMiss[look*n+r] -= arrive * c.behind[r] // chance seen is 1 − chance missed
 			}
 		}
 		c.behind, c.next = c.next, c.behind
 	}
 }
 
-// spread carries the slopes by the steps back to the predictors' rows.
+// spread carries the slopes by the legs and looks back to the predictors' rows.
 func (c *chain) spread() {
 	n := c.states
-	for k, s := range c.steps {
+	for k, s := range c.legs {
 		for from := range n {
 			alive := c.alive[(k*n+from)*n : (k*n+from+1)*n]
 			dAlive := c.dAlive[(k*n+from)*n : (k*n+from+1)*n]
@@ -244,8 +259,12 @@ func (c *chain) spread() {
 					c.move.slope[row] += alive[to]*dAlive[to] - alive[to]/lasts*sum
 				}
 			}
-			for _, row := range s.detect[from] {
-				c.detect.slope[row] -= c.dMiss[k*n+from] * c.miss[k*n+from] * c.detect.p[row]
+		}
+	}
+	for k, look := range c.looks {
+		for state := range n {
+			for _, row := range look[state] {
+				c.detect.slope[row] -= c.dMiss[k*n+state] * c.miss[k*n+state] * c.detect.p[row]
 			}
 		}
 	}

@@ -16,7 +16,10 @@ import (
 // "since-marking" or "since-marking:2" (intervals since first capture, from 1)
 // and numbers by name; detection takes "after-capture" (caught the occasion
 // before, or not), and with several states all take "state". Movement also
-// takes "to".
+// takes "to". With nights in periods ([Robust]) detection's "occasion" is the
+// night; it also takes "period" and "night" (the first of each period, the
+// second…), "after-capture" is within the period, and there is no
+// "since-marking" for it. Markov emigration takes "state": here, away.
 //
 // Transients, which leave after being marked, show as lower survival in the
 // first interval since marking (Pradel, Hines, Lebreton & Nichols 1997,
@@ -90,7 +93,7 @@ type part interface {
 // the last occasion.
 type path struct {
 	release
-	steps []int
+	steps []step
 }
 
 // lay puts a model over data, pooling whatever the model cannot tell apart.
@@ -122,7 +125,7 @@ func lay(d Data, m Model) (*laid, error) {
 // walk lays out the steps of every release and the segments made of them.
 func (l *laid) walk() error {
 	alike := map[string]int{} // releases that take the same steps
-	var placed [][]step
+	var placed [][]placing
 	way := make([]int, len(l.releases))
 	for i, r := range l.releases {
 		k := l.wayOf(r)
@@ -144,10 +147,10 @@ func (l *laid) walk() error {
 		return err
 	}
 	known := map[string]int{}
-	kept := make([][]int, len(placed))
+	kept := make([][]step, len(placed))
 	for at, steps := range placed {
 		for _, s := range steps {
-			kept[at] = append(kept[at], l.keep(s, known))
+			kept[at] = append(kept[at], step{l.leg(s, known), l.look(s, known)})
 		}
 	}
 	for i, r := range l.releases {
@@ -208,10 +211,16 @@ func (l *laid) ready() {
 	l.chain = c.ready()
 }
 
+// A placing is a step whose cells are not rows yet.
+type placing struct {
+	leg
+	detect look
+}
+
 // place finds the cells of the step that a release takes over an interval.
-func (l *laid) place(r release, interval int) step {
+func (l *laid) place(r release, interval int) placing {
 	n := l.chain.states
-	s := step{length: l.Intervals[interval], move: make([]int, n*n)}
+	s := placing{leg: leg{length: l.Intervals[interval], move: make([]int, n*n)}}
 	c := cell{who: r.row, when: interval, since: interval - r.first + 1, missed: interval > r.at}
 	seen := c
 	seen.when = interval + 1
@@ -257,30 +266,44 @@ func (l *laid) home(from int) int {
 	return from
 }
 
-// keep turns a step's cells into rows, and finds or adds it among those alike.
-func (l *laid) keep(s step, known map[string]int) int {
-	numbers := []int{int(math.Float64bits(s.length))}
-	turn := func(cells []int, p *predictor) {
-		for i, c := range cells {
-			if c != reference {
-				cells[i] = p.rowOf[c]
-			}
-		}
-		numbers = append(numbers, cells...)
-	}
+// leg turns the cells of a step's interval into rows, and finds or adds it among
+// those alike.
+func (l *laid) leg(s placing, known map[string]int) int {
 	turn(s.survive, l.chain.survive)
 	turn(s.move, l.chain.move)
-	for _, cells := range s.detect {
-		turn(cells, l.chain.detect)
-	}
-	k := key(numbers...)
+	k := "leg" + key(append(append([]int{int(math.Float64bits(s.length))}, s.survive...), s.move...)...)
 	at, ok := known[k]
 	if !ok {
-		at = len(l.chain.steps)
+		at = len(l.chain.legs)
 		known[k] = at
-		l.chain.steps = append(l.chain.steps, s)
+		l.chain.legs = append(l.chain.legs, s.leg)
 	}
 	return at
+}
+
+// look does the same for the occasion at the step's end.
+func (l *laid) look(s placing, known map[string]int) int {
+	k := "look"
+	for _, cells := range s.detect {
+		turn(cells, l.chain.detect)
+		k += key(append(cells, reference)...)
+	}
+	at, ok := known[k]
+	if !ok {
+		at = len(l.chain.looks)
+		known[k] = at
+		l.chain.looks = append(l.chain.looks, s.detect)
+	}
+	return at
+}
+
+// turn makes rows of cells.
+func turn(cells []int, p *predictor) {
+	for i, c := range cells {
+		if c != reference {
+			cells[i] = p.rowOf[c]
+		}
+	}
 }
 
 // pooled counts together the segments that are one to the model. Where no
@@ -293,7 +316,11 @@ func pooled(paths []path) []segment {
 		if p.next != never {
 			steps = steps[:p.next-p.at]
 		}
-		k := key(append([]int{p.state, p.found}, steps...)...)
+		numbers := []int{p.state, p.found}
+		for _, s := range steps {
+			numbers = append(numbers, s.leg, s.look)
+		}
+		k := key(numbers...)
 		at, ok := known[k]
 		if !ok {
 			at = len(out)
