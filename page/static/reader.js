@@ -27,6 +27,13 @@ function reading() {
   return last.length && looksRead(joined(last)) ? last : null
 }
 
+// slow is a whole number at the end of a measure or a bag, typed at any speed.
+function slow(field) {
+  const measure = editable(field) && ('noReader' in field.dataset || field.form?.matches('[data-swap]:not([data-ask])'))
+  const [, before, text] = (measure && field.value.match(/^([\d.,]{0,6})(\d{15})$/)) || []
+  return text && [{ text, from: 0, to: 0, touched: [[field, before]] }]
+}
+
 // restore puts back what stood in every field that the burst touched, whatever
 // element bears the field by now.
 function restore(list) {
@@ -63,7 +70,7 @@ document.addEventListener('keydown', (event) => {
   if (event.ctrlKey || event.altKey || event.metaKey) return
   const gap = event.timeStamp - (parts.at(-1)?.to ?? -Infinity)
   if (event.key === 'Enter' || event.key === 'Tab') {
-    const read = gap <= pause && reading()
+    const read = (gap <= pause && reading()) || slow(document.activeElement)
     if (read && give(read)) {
       event.preventDefault()
       event.stopImmediatePropagation()
