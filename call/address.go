@@ -10,6 +10,7 @@ package call
 //	marks/KIND.SIDE/text                             an ear tag
 //	weighing/gross, /bag, /net, /tared               grams
 //	measures/TRAIT, measures/TRAIT.SIDE              of the animal; .SIDE where the sheet says sided
+//	measures/TRAIT/side                              of a recorded measurement, where only that was wrong
 //	measures                                         not checked: nothing was measured
 //	signs/SIGN                                       a value of the sheet's sign: pouch, testes, lactating, condition
 //	condition/score, /scale; dehydration             three out of five

@@ -116,7 +116,7 @@ func (rd *reading) status() bool {
 			return false
 		}
 	}
-	if n == 0 || rd.denied(i) {
+	if n == 0 || rd.denied(i) || rd.isReason(i) {
 		return false
 	}
 	if w := rd.word(i + n); id == "new" && rd.joined(i+n) && (w == "in" || w == "on" || w == "ends") {
@@ -147,6 +147,20 @@ func (rd *reading) status() bool {
 	rd.correcting = false
 	rd.take(Field{At: "status", Value: id}, i, to)
 	return true
+}
+
+// isReason tells whether words that could name a status say why something was
+// not measured.
+func (rd *reading) isReason(i int) bool {
+	if rd.lex(i, kWhy) == 0 {
+		return false
+	}
+	for _, f := range rd.out.Fields {
+		if f.State == record.NotChecked {
+			return true
+		}
+	}
+	return false
 }
 
 // follows tells whether these words stand at token i.

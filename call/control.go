@@ -289,7 +289,10 @@ func (rd *reading) querying() bool {
 		} else if id, m := rd.lexID(k, kWeigh); m > 0 && weighAt[id] != "" && about == "" {
 			about = weighAt[id]
 		} else if id, m := rd.lexID(k, kMark); m > 0 {
-			about = "marks/" + id + "/tail"
+			about = "marks/" + id + "/text"
+			if _, ok := known(rd.recorded(), "marks/"+id+"/tail"); ok {
+				about = "marks/" + id + "/tail"
+			}
 		} else if rd.isNumber(k) {
 			return false
 		}

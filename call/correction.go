@@ -12,7 +12,7 @@ import (
 func (rd *reading) correction() bool {
 	i := rd.at
 	id, n := rd.lexID(i, kCorrect)
-	if n == 0 || id == "no" && !rd.noCorrects(i, n) {
+	if n == 0 || rd.lex(i, kSwap) > n || id == "no" && !rd.noCorrects(i, n) {
 		return false
 	}
 	if id == "wait" && (rd.last == "" && len(rd.out.Fields) == 0 && len(rd.given.ReadBack) == 0 || rd.waitIsWeight(i)) {
@@ -96,7 +96,7 @@ func (rd *reading) strikeLast() {
 func (rd *reading) saidBefore() bool {
 	i := rd.at
 	switch {
-	case rd.correcting && rd.sideCorrected(i):
+	case rd.correcting && (rd.sideCorrected(i) || rd.signCorrected(i)):
 		return true
 	case rd.word(i) == "not" || rd.word(i) == "instead" && rd.word(i+1) == "of":
 		return rd.notThat(i)
@@ -111,6 +111,9 @@ func (rd *reading) saidBefore() bool {
 // sideCorrected reads "no, right" after "left pes ninety-eight".
 func (rd *reading) sideCorrected(i int) bool {
 	side, n := rd.lexID(i, kSide)
+	if rd.recordedSide(i, side, n) {
+		return true
+	}
 	f, ok := rd.out.Field(rd.last)
 	if n == 0 || !ok || rd.traitAt(rd.last) == nil || side == f.Side || !rd.breaks(i+n) && !rd.breaks(i+n+1) {
 		return false
@@ -138,10 +141,61 @@ func (rd *reading) sideCorrected(i int) bool {
 	return true
 }
 
+// recordedSide reads "sorry, that was the right foot" of a foot that is
+// recorded: only its side changes.
+func (rd *reading) recordedSide(i int, side string, n int) bool {
+	m, next, ok := rd.mentionAt(i + n)
+	if n == 0 || !ok || m.trait == nil || m.trait.Sided || !rd.joined(i+n) || !rd.breaks(next) || side == "both" {
+		return false
+	}
+	at := addressOf(m.trait, "")
+	k, recorded := known(rd.recorded(), at)
+	if _, said := rd.out.Field(at); said || !recorded || k.Side == "" || k.Side == side {
+		return false
+	}
+	rd.correcting = false
+	rd.take(Field{At: at + "/side", Value: side}, i, next)
+	rd.corrected(at+"/side", k.Side, side)
+	return true
+}
+
+// signCorrected reads "pouch dry, sorry, moist": another value of the sign that
+// was said last.
+func (rd *reading) signCorrected(i int) bool {
+	sign, ok := strings.CutPrefix(rd.lastSign, "signs/")
+	if ok {
+		value, found := rd.valueOf(i, sign)
+		n := rd.lenOfValue(i, sign)
+		if !found || !rd.breaks(i+n) {
+			return false
+		}
+		rd.correcting = false
+		if sign == "pouch" {
+			rd.putPouch(value, i, i+n)
+			return true
+		}
+		rd.take(Field{At: rd.lastSign, Value: value}, i, i+n)
+		return true
+	}
+	if strings.HasPrefix(rd.lastSign, "teats/") {
+		state, n := rd.teatState(i)
+		if n == 0 || !rd.breaks(i+n) {
+			return false
+		}
+		rd.correcting = false
+		rd.take(Field{At: rd.lastSign, Value: state}, i, i+n)
+		return true
+	}
+	return false
+}
+
 // notUnderstood asks about the last field where a correction word was said and
 // what follows it was not understood.
 func (rd *reading) notUnderstood() {
 	f, ok := rd.out.Field(rd.last)
+	if !ok || rd.lastPut != rd.last {
+		f, ok = rd.out.Field(rd.lastPut)
+	}
 	if !rd.correcting || !ok || f.Pending || f.Value == "" {
 		return
 	}
@@ -155,7 +209,7 @@ func (rd *reading) notUnderstood() {
 		return
 	}
 	for i := at; i < len(rd.toks); i++ {
-		if rd.toks[i].fate != Taken && (rd.isNumber(i) || rd.lex(i, kSide) > 0 || rd.lex(i, kSex) > 0 || rd.lex(i, kTrait) > 0 && !rd.isAlike(i)) {
+		if rd.toks[i].fate != Taken && (rd.isNumber(i) || rd.lex(i, kSide) > 0 || rd.lex(i, kPart) > 0 || rd.lex(i, kSignValue) > 0 && rd.breaks(i+rd.lex(i, kSignValue)) || rd.lex(i, kYoungWord) > 0 && rd.breaks(i+rd.lex(i, kYoungWord)) || rd.lex(i, kSex) > 0 || rd.lex(i, kTrait) > 0 && !rd.isAlike(i)) {
 			f.Pending, f.Why = true, "correction not understood"
 			rd.ask(Question{About: f.At, Says: "what was " + Digits(f.Value) + "?"}, i, i+1)
 			return

@@ -90,7 +90,47 @@ func (rd *reading) partFirst(i int) bool {
 		rd.part.side = k
 		j++
 	}
+	if k := rd.andPart(j); k > j {
+		return rd.bothParts(i, j, k)
+	}
 	return rd.seenAt(i, j)
+}
+
+// andPart passes over "and the nose" behind a part.
+func (rd *reading) andPart(j int) int {
+	if rd.word(j) != "and" || !rd.joined(j) {
+		return j
+	}
+	k := j + 1
+	if rd.word(k) == "the" {
+		k++
+	}
+	if n := rd.lex(k, kPart); n > 0 && rd.joined(k) {
+		if _, m := rd.signAt(rd.skip(k + n)); m > 0 && rd.joined(rd.skip(k+n)) {
+			return k + n
+		}
+	}
+	return j
+}
+
+// bothParts reads "eyes and nose clear": the same of two parts.
+func (rd *reading) bothParts(i, j, k int) bool {
+	at := rd.skip(k)
+	sign, n := rd.signAt(at)
+	if rd.denied(at) && sign != "normal" {
+		return false
+	}
+	first := rd.enterFinding(rd.part.id, rd.part.side, sign, i, j)
+	if f, ok := rd.out.Field(first + "/sign"); ok {
+		f.Why = rd.text(i, at+n)
+	}
+	id, _ := rd.lexID(k-1, kPart)
+	for b := k - 1; id == "" && b > j; b-- {
+		id, _ = rd.lexID(b, kPart)
+	}
+	rd.part = partInHand{id: id}
+	rd.enterFinding(id, "", sign, j, at+n)
+	return true
 }
 
 // woundAt tells whether a sign is a hurt; other words of a pouch are its state.

@@ -42,6 +42,9 @@ func (rd *reading) flush() {
 		rd.lastSite = r.site
 		return
 	}
+	if rd.placesLast(r) {
+		return
+	}
 	if !r.quantified() && r.site == "" {
 		return
 	}
@@ -61,6 +64,27 @@ func (rd *reading) flush() {
 	for _, side := range sides {
 		rd.putRow(r, side)
 	}
+}
+
+// placesLast gives the row said last its site: "nine ticks, all on the rump".
+func (rd *reading) placesLast(r foundRow) bool {
+	was := rd.lastRow
+	if rd.findings == 0 || !was.quantified() || was.site != "" || was.side != "" || r.site == "" || was.kind != r.kind && r.kind != "" || was.count != nil && *was.count == 0 {
+		return false
+	}
+	if r.quantified() && !(r.class == "many" && strings.Contains(strings.ToLower(rd.text(r.from, r.to)), "all over")) || rd.sidesFollow(r.to) {
+		return false
+	}
+	row := "findings/" + strconv.Itoa(rd.findings)
+	if _, ok := rd.out.Field(row + "/count"); !ok && was.count != nil {
+		return false
+	}
+	rd.put(Field{At: row + "/part", Value: r.site}, r.from, r.to)
+	if r.side != "" {
+		rd.put(Field{At: row + "/side", Value: r.side}, r.from, r.to)
+	}
+	rd.lastRow.site, rd.lastRow.side, rd.lastSite = r.site, r.side, r.site
+	return true
 }
 
 // sidesFollow tells whether counts by side come next: "ear ticks, left three".

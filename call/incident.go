@@ -72,6 +72,12 @@ func (rd *reading) whereBitten(i int) {
 			return
 		}
 	}
+	for k := to; k < min(len(rd.toks), to+3); k++ {
+		if bodyParts[rd.word(k)] && rd.breaks(k+1) && (k == to || rd.lex(k-1, kSide) > 0 || rd.word(k-1) == "the") {
+			rd.bitten(k)
+			return
+		}
+	}
 	for k := range rd.toks {
 		if bodyParts[rd.word(k)] && (rd.word(k-1) == "my" || rd.word(k-2) == "my") {
 			rd.bitten(k)

@@ -114,12 +114,23 @@ func (l *lexicon) programme(p *protocol.Protocol) {
 	}
 	for _, k := range p.Samples {
 		l.all(kSample, k.ID, k.ID, k.Name, k.Aliases)
+		for _, w := range append([]string{k.ID, k.Name}, k.Aliases...) {
+			if strings.Contains(w, " ") && !strings.HasSuffix(w, "s") && !strings.HasSuffix(w, "y") {
+				l.add(kSample, k.ID, w+"s", false)
+			}
+		}
 	}
 	for _, f := range p.Findings.Parts {
 		l.all(kPart, f.ID, f.ID, f.Name, f.Aliases)
 	}
 	for _, f := range p.Findings.Signs {
 		l.all(kFindSign, f.ID, f.ID, f.Name, f.Aliases)
+		for _, w := range append([]string{f.ID, f.Name}, f.Aliases...) {
+			if a, b, ok := strings.Cut(w, " "); ok && !strings.Contains(b, " ") { // tip's gone
+				l.add(kFindSign, f.ID, a+"'s "+b, false)
+				l.add(kFindSign, f.ID, a+" is "+b, false)
+			}
+		}
 		l.each(commonFindAlikes[f.ID], func(w string) { l.add(kFindSign, f.ID, w, true) })
 		for _, g := range f.Grades {
 			l.add(kGrade, g, g, false)

@@ -146,7 +146,7 @@ func (rd *reading) named(m mention, next int) bool {
 func (rd *reading) thatWasOther(m mention, next int) bool {
 	f, ok := rd.out.Field(rd.last)
 	at := addressOf(m.trait, m.side)
-	if !ok || f.Number == nil || at == rd.last || at == atNet || rd.traitAt(rd.last) == nil || rd.word(m.from-1) != "'s" && rd.word(m.from-1) != "the" && rd.word(m.from-1) != "was" {
+	if !ok || f.Number == nil || at == rd.last || at == atNet || rd.traitAt(rd.last) == nil || !rd.saysWhich(m.from) {
 		return false
 	}
 	s := spoken{from: m.from, to: next, readings: []string{f.Value}}
@@ -164,6 +164,15 @@ func (rd *reading) thatWasOther(m mention, next int) bool {
 	rd.correcting = false
 	rd.enter(m.trait, m, s, m.from, next)
 	return true
+}
+
+// saysWhich tells whether "that's the" or "that was" stands before token i.
+func (rd *reading) saysWhich(i int) bool {
+	if w := rd.word(i - 1); w == "the" || w == "her" || w == "his" {
+		i--
+	}
+	w := rd.word(i - 1)
+	return w == "'s" || w == "was" || w == "is" || w == "be"
 }
 
 // numberWithin reads once more the number of an utterance.
@@ -198,7 +207,17 @@ func (rd *reading) measured(m mention, s spoken) {
 		rd.youngMeasure(t, s, m, to)
 		return
 	}
-	rd.enter(t, m, s, m.from, to)
+	rd.enterPair(t, m, s, m.from, to)
+}
+
+// enterPair enters a number and, behind "by", the width that goes with it; a
+// correction is of both.
+func (rd *reading) enterPair(t *protocol.Trait, m mention, s spoken, from, to int) {
+	correcting := rd.correcting
+	rd.enter(t, m, s, from, to)
+	if w := rd.word(rd.at); correcting && (w == "by" || w == "x" || w == "×" || w == "buy") {
+		rd.correcting = true
+	}
 	rd.byWidth(t, m)
 }
 
@@ -206,6 +225,12 @@ func (rd *reading) measured(m mention, s spoken) {
 // convention also after a stop.
 func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
 	for to < len(rd.toks) {
+		if j := rd.thatIs(to); j > to && m.convention == "" && rd.conventional(t) {
+			if id, n := rd.lexID(j, kConvention); n > 0 && rd.breaks(j+n) {
+				m.convention = id
+				return j + n
+			}
+		}
 		id, n := rd.lexID(to, kConvention)
 		side, k := rd.lexID(to, kSide)
 		switch {

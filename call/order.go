@@ -35,7 +35,7 @@ func (rd *reading) bareNumber() bool {
 		rd.leave(i, s.to)
 		return true
 	}
-	for _, to := range []func(spoken) bool{rd.repeats, rd.taredWeight, rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
+	for _, to := range []func(spoken) bool{rd.repeats, rd.taredWeight, rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.ofPart, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
 		if to(s) {
 			return true
 		}
@@ -236,8 +236,7 @@ func (rd *reading) measuredAt(at string, t *protocol.Trait, s spoken) {
 		rd.fate(to, to+n, Taken, at)
 		to += n
 	}
-	rd.enter(t, m, s, s.from, to)
-	rd.byWidth(t, m)
+	rd.enterPair(t, m, s, s.from, to)
 }
 
 // repeats gives the first of several readings to the field that is being read
@@ -408,6 +407,20 @@ func (rd *reading) anotherReading(s spoken) bool {
 		return false
 	}
 	rd.measuredAt(rd.last, t, s)
+	return true
+}
+
+// ofPart reads "tail's bent, call it one sixty": an estimate for the part that
+// was just looked at.
+func (rd *reading) ofPart(s spoken) bool {
+	t := rd.traitOf(rd.part.id, false)
+	if t == nil || !s.rough || rd.topic != tFinding || !rd.limits(t, "").known {
+		return false
+	}
+	if _, v := rd.choose(t, rd.limits(t, ""), s); v != fits {
+		return false
+	}
+	rd.measuredAt(addressOf(t, ""), t, s)
 	return true
 }
 

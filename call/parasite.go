@@ -192,7 +192,7 @@ func (rd *reading) misheardPart(i int) (string, int) {
 func (rd *reading) preposition(i int) int {
 	for start := i; i < min(len(rd.toks), start+maxFillers); {
 		switch w := rd.word(i); w {
-		case "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
+		case "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
 			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
 				return i
 			}

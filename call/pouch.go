@@ -74,7 +74,7 @@ func (rd *reading) pouchStateAt(i int) (string, int) {
 			continue
 		}
 		n := rd.lex(j, kFiller)
-		if w := rd.word(j); w == "and" || w == "but" || w == "bit" || w == "very" || w == "looks" || w == "quite" {
+		if w := rd.word(j); w == "and" || w == "but" || w == "bit" || w == "very" || w == "looks" || w == "quite" || w == "pink" && rd.joined(j+1) || w == "inside" {
 			n = max(n, 1)
 		}
 		if n == 0 {

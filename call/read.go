@@ -35,6 +35,8 @@ type reading struct {
 	row         foundRow
 	lastRow     foundRow // of the parasites, as it stands
 	lastSite    string   // of the parasites
+	lastPut     string   // address of what was entered last
+	lastSign    string   // … where that is a value of a sign
 	part        partInHand
 	sample      int // row of the sample that is open; 0: none
 	samples     int
@@ -384,6 +386,12 @@ func (rd *reading) take(f Field, i, j int) {
 // put enters a field. A value that was said before, in this phrase or
 // recorded, is corrected, and what was is kept.
 func (rd *reading) put(f Field, i, j int) {
+	if !f.Derived {
+		rd.lastPut, rd.lastSign = f.At, ""
+		if strings.HasPrefix(f.At, "signs/") || strings.HasPrefix(f.At, "teats/") && strings.HasSuffix(f.At, "/state") {
+			rd.lastSign = f.At
+		}
+	}
 	if i < j && i < len(rd.toks) {
 		f.From, f.To = rd.toks[i].from, rd.toks[min(j, len(rd.toks))-1].to
 		rd.fate(i, j, Taken, f.At)

@@ -90,10 +90,30 @@ func (rd *reading) howReleased(id string, i, n int) bool {
 	return true
 }
 
+// closingLine reads "closing the D line", where it is what will be done.
+func (rd *reading) closingLine(i int) (string, int) {
+	switch rd.word(i) {
+	case "closing", "close", "shutting":
+	default:
+		return "", 0
+	}
+	j := i + 1
+	if rd.word(j) == "down" || rd.word(j) == "up" || rd.word(j) == "off" {
+		j++
+	}
+	if _, next, ok := rd.lineName(j); ok && rd.joined(j) {
+		return "close line", next - i
+	}
+	return "", 0
+}
+
 // action reads what the crew will do.
 func (rd *reading) action() bool {
 	i := rd.at
 	id, n := rd.lexID(i, kAction)
+	if n == 0 {
+		id, n = rd.closingLine(i)
+	}
 	if n == 0 || rd.denied(i) {
 		return false
 	}

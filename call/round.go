@@ -9,6 +9,9 @@ import (
 // quoll", "all of the E line empty but E nine", "E line closed".
 func (rd *reading) round() bool {
 	i := rd.at
+	if rd.labelFollows(i) {
+		return false
+	}
 	switch {
 	case rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.oneIn(i), rd.trapList(i), rd.looseOutcome(i):
 		return true
@@ -247,6 +250,9 @@ func (rd *reading) event() string {
 
 // trapRange reads "B one to B nine empty".
 func (rd *reading) trapRange(i int) bool {
+	if rd.rangeOnLine(i) {
+		return true
+	}
 	first, next, ok := rd.trapName(i)
 	if !ok || !rd.joined(next) || rd.word(next) != "to" && rd.word(next) != "through" && rd.word(next) != "–" {
 		return false
@@ -269,6 +275,35 @@ func (rd *reading) trapRange(i int) bool {
 		return false
 	}
 	rd.put(Field{At: "line/range", Value: first + "-" + last}, i, after)
+	rd.take(Field{At: "line/outcome", Value: id}, k, k+n)
+	rd.line = true
+	rd.exceptions()
+	return true
+}
+
+// rangeOnLine reads "one to six on the H line empty".
+func (rd *reading) rangeOnLine(i int) bool {
+	first, ok := rd.trapNumberAt(i)
+	if w := rd.word(first.to); !ok || !rd.breaks(i) && rd.word(i-1) != "traps" || w != "to" && w != "through" || !rd.joined(first.to) {
+		return false
+	}
+	last, ok := rd.trapNumberAt(first.to + 1)
+	if w := rd.word(last.to); !ok || w != "on" && w != "of" && w != "in" && w != "along" {
+		return false
+	}
+	name, next, ok := rd.lineName(last.to)
+	if !ok {
+		return false
+	}
+	k := rd.skip(next)
+	if rd.word(k) == "all" {
+		k++
+	}
+	id, n := rd.lexID(k, kOutcome)
+	if n == 0 {
+		return false
+	}
+	rd.put(Field{At: "line/range", Value: name + first.text() + "-" + name + last.text()}, i, next)
 	rd.take(Field{At: "line/outcome", Value: id}, k, k+n)
 	rd.line = true
 	rd.exceptions()

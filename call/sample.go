@@ -57,6 +57,12 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 	if n == 0 {
 		return false
 	}
+	if next, m := rd.lexID(j+n, kSample); m > 0 && next == id && rd.joined(j+n) {
+		n += m // biopsy punch
+	}
+	if w := rd.word(j + n); rd.joined(j+n) && (w == "failed" || rd.says(j+n, "didn't work") || rd.says(j+n, "no good")) {
+		return rd.notSampled(id, i, j+n+1)
+	}
 	if none || rd.lex(rd.skip(j+n), kMissingAfter) > 0 && rd.joined(rd.skip(j+n)) {
 		to := j + n
 		if !none {
@@ -152,6 +158,11 @@ func (rd *reading) sampleDetail(i int) bool {
 			return true
 		}
 	}
+	if rd.labelFollows(i) {
+		text, j := rd.labelText(i)
+		rd.labelAt(text, i, j)
+		return true
+	}
 	if _, labelled := rd.out.Field(row + "/label"); !labelled && rd.word(i) == "bag" {
 		if text, j := rd.labelText(i + 1); j > i+1 {
 			rd.labelAt(text, i, j)
@@ -199,6 +210,17 @@ func (rd *reading) sampleDetail(i int) bool {
 		}
 	}
 	return false
+}
+
+// labelFollows tells whether a letter and a number directly behind a sample are
+// its label and no trap: "blood tube K five".
+func (rd *reading) labelFollows(i int) bool {
+	_, labelled := rd.out.Field(rd.sampleRow() + "/label")
+	if rd.topic != tSample || rd.sample == 0 || labelled || !rd.joined(i) || !strings.HasPrefix(rd.toks[i-1].field, "samples/") {
+		return false
+	}
+	_, j := rd.labelText(i)
+	return j > i && len(rd.word(i)) == 1 && rd.lex(i, kSide) == 0
 }
 
 // measureFollows tells whether a part is rather a trait with its number.

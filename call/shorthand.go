@@ -21,6 +21,10 @@ func (rd *reading) shorthand() bool {
 		return false
 	}
 	written := rd.toks[i+1].num.class == literal
+	if t := rd.traitOf("tail", false); w == "t" && t != nil && rd.toks[i].capital && (rd.word(i+1) == "–" || rd.word(i+1) == "n/c") {
+		rd.notTaken(addressOf(t, ""), "", i, i+2)
+		return true
+	}
 	switch w {
 	case "t":
 		return written && rd.shortTail(i)

@@ -48,8 +48,19 @@ func (rd *reading) teatGroup(i int) bool {
 			j += 1 + n
 		}
 	}
+	wet := 0
+	if w := rd.word(j); before > 0 && (w == "wet" || w == "milky") && rd.isTeat(j+1) > 0 {
+		wet = 1
+		j++
+	}
 	position, p := rd.teatPosition(j)
 	n := rd.isTeat(j + p)
+	if wet > 0 && n > 0 {
+		rd.putTeats(state, position, count, i, j+p+n)
+		rd.put(Field{At: "teats/" + strconv.Itoa(rd.teatRows()) + "/milk", Value: "yes"}, j-1, j)
+		rd.put(Field{At: "signs/lactating", Value: "yes"}, j-1, j)
+		return true
+	}
 	if n > 0 && (j+p == i || rd.joined(j+p)) {
 		j += p + n
 		if s, ok := rd.number(j); ok && state == "" && count == 0 && rd.isNumber(j) && rd.joined(j) && rd.breaks(s.to) {

@@ -57,8 +57,7 @@ func (rd *reading) testesBySide(i int) bool {
 		return true
 	}
 	if s, ok := rd.number(j); ok && m.side == "" && rd.isNumber(j) && rd.word(s.to) == "by" && rd.joined(s.to) {
-		rd.enter(t, m, s, i, s.to)
-		rd.byWidth(t, m)
+		rd.enterPair(t, m, s, i, s.to)
 		return true
 	}
 	if id, n := rd.lexID(j, kDimension); n > 0 {
@@ -84,8 +83,7 @@ func (rd *reading) testesBySide(i int) bool {
 	if n := rd.lex(to, kDimension); n > 0 && rd.joined(to) {
 		to += n
 	}
-	rd.enter(m.trait, m, s, i, to)
-	rd.byWidth(t, m)
+	rd.enterPair(m.trait, m, s, i, to)
 	rd.topic = tTestes
 	return true
 }

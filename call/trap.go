@@ -141,6 +141,9 @@ func (rd *reading) shutEmpty(row string, i int) bool {
 	if w := rd.word(j); w != "shut" && w != "closed" && w != "down" {
 		return false
 	}
+	if x := rd.word(j + 1); x == "but" || x == "and" || x == "with" {
+		j++
+	}
 	id, n := rd.lexID(j+1, kOutcome)
 	if n == 0 || id != "empty" && id != "capture" {
 		return false

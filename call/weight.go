@@ -108,6 +108,11 @@ func (rd *reading) weightAfterNumber(i int) bool {
 		j = len(rd.toks)
 	}
 	id, n := rd.lexID(j, kWeigh)
+	if k := rd.thatIs(s.to); n == 0 && k > s.to {
+		if id, n = rd.lexID(k, kWeigh); id == "gross" || id == "net" {
+			j = k
+		}
+	}
 	switch {
 	case n > 0 && (id == "gross" || id == "net" || id == "scale" || id == "bag" && j == s.to) && !rd.numberFollows(j+n):
 		if len(s.text()) < 3 && !rd.holdsMass(id, s) {
@@ -156,6 +161,24 @@ func (rd *reading) lessBag(i int) bool {
 	}
 	rd.weighedAs("bag", s, i, to)
 	return true
+}
+
+// thatIs passes over ", and that's" behind a number; i where it is not said.
+func (rd *reading) thatIs(i int) int {
+	if i >= len(rd.toks) || rd.toks[i].stop == '.' || rd.toks[i].stop == '?' {
+		return i
+	}
+	j := i
+	if rd.word(j) == "and" || rd.word(j) == "but" {
+		j++
+	}
+	if w := rd.word(j); w != "that" && w != "it" && w != "this" {
+		return i
+	}
+	if w := rd.word(j + 1); w != "'s" && w != "is" && w != "was" {
+		return i
+	}
+	return j + 2
 }
 
 // numberFollows tells whether a number of its own follows a weighing word, in

@@ -17,11 +17,11 @@ var common = map[kind]string{
 		g: g, gram, grams, gramme, grammes, gm, gms
 		kg: kg, kgs, kilo, kilos, kilogram, kilograms`,
 	kRough: `
-		rough: about, around, roughly, approximately, approx, call it, say about, near enough, nearly, almost, somewhere around, circa, ~, maybe about, give or take, close to, just under, just over, bit over, bit under, a bit over, a bit under`,
+		rough: somewhere about, somewhere near, somewhere round, in the region of, in the order of, about, around, roughly, approximately, approx, call it, say about, near enough, nearly, almost, somewhere around, circa, ~, maybe about, give or take, close to, just under, just over, bit over, bit under, a bit over, a bit under`,
 	kRoughAfter: `
 		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark, i think, i reckon, not sure, maybe, near as i can tell`,
 	kFiller: `
-		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, she, he, from notch, from the notch, notch to tip, to tip, to the tip, from base, base to tip, from the base, crest to nose, to nose, to the nose, heel to toe, to the toe pad, went, goes, came out at, comes out to, sits at, sitting at, comes in at, came in at, works out at, crest to nose pad, back of the head to nose, occiput to nose, tip to base, with the tape, with the callipers, with calipers, on the callipers, on the ruler, on the tape, has, has a, have, a`,
+		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, she, he, from notch, from the notch, notch to tip, to tip, to the tip, from base, base to tip, from the base, crest to nose, to nose, to the nose, heel to toe, to the toe pad, bang on, spot on, dead on, right on, went, goes, came out at, comes out to, sits at, sitting at, comes in at, came in at, works out at, crest to nose pad, back of the head to nose, occiput to nose, tip to base, with the tape, with the callipers, with calipers, on the callipers, on the ruler, on the tape, has, has a, have, a`,
 	kCorrect: `
 		no: no, nope, nah, no no, no no no
 		scrap: scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore that last one, ignore the last one, ignore that last, scrap the last one, scrap that last one, strike the last one, strike that last one, cancel the last one, cancel that last one, delete the last one, forget the last one, forget that last one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, undo, no scrap that, no strike that
@@ -37,7 +37,7 @@ var common = map[kind]string{
 		leave it: leave it, leave, leave that, leave it there, leave it as is, leave it as it is, leave that as is, keep it, keep that, let it stand, leave that one, it stands
 		again: i'll do it again, do it again, i'll do that again, do that again, redo, redo it, redo that, remeasure, re measure, i'll redo it, i'll redo the, measure it again, measure that again, start again, i'll start again, let me do that again, let me redo that, leave the, i'll get it again, have another go, i'll have another go, scrap the, scratch the, strike the, delete the, ignore the, scrub the, redo the, remeasure the, re measure the, do the, i'll remeasure, i'll re measure, i'll remeasure it, i'll re measure it, try again, i'll try again, try that again, do over, one more go`,
 	kQuery: `
-		query: say again, repeat, what was, what's, what is, what did i say for, what did you get for, what did we get for, what have you got for, what have we got for, read back, read me, say that again, repeat that, come again, did you get, have you got, have we got, have we done, did we do, did i give you, did i say, read that back, remind me, can you repeat, what did i call for, what did we have for, what do you have for, give me back, did we get, how long was, how long is, how heavy was, how heavy is, how big was, what did i say, what did we say, what did you have for`,
+		query: what number did i say for, what number did i give for, what did i give you for, what did i give for, what number was, say again, repeat, what was, what's, what is, what did i say for, what did you get for, what did we get for, what have you got for, what have we got for, read back, read me, say that again, repeat that, come again, did you get, have you got, have we got, have we done, did we do, did i give you, did i say, read that back, remind me, can you repeat, what did i call for, what did we have for, what do you have for, give me back, did we get, how long was, how long is, how heavy was, how heavy is, how big was, what did i say, what did we say, what did you have for`,
 	kSwap: `
 		swap: swap those, swap them, swap, swap those two, swap these, swap around, other way round, other way around, wrong way round, wrong way around, vice versa, those are the wrong way round, those are swapped, i swapped those, got those backwards, flip those, switch those, switch them, switch those two`,
 	kAgain: `
@@ -51,7 +51,7 @@ var common = map[kind]string{
 		tip_missing: tip missing, tip gone, tip lost, tip off, lost the tip, missing the tip, missing its tip, no tip, tip's gone
 		animal_stress: stressed, she was done, he was done, she's done, he's done, stressed out, too stressed, had enough, she's had enough, he's had enough, panting, kicking too much, wriggling, too wriggly, struggling, kicking, won't hold still, fighting, too feisty
 		escaped: got away, escaped, jumped, took off
-		same_session: done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night
+		same_session: same session, done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night
 		too_cold: too cold, cold
 		already_sampled: already had one, had one already, has had one, we've got one, got one from her, got one from him, got hers, got his, have hers, have his, one on file, on file, done last, did one last, got one last, sampled before, sampled already, sampled last, had hers, had his, biopsied before, biopsied last, already done, already has one, already biopsied, got one already, has one already, already sampled, done before, already taken, taken already, already got one, have one already
 		too_small: too small, too little, tiny
@@ -115,7 +115,7 @@ var common = map[kind]string{
 		at foot: young at foot, yaf, young afoot, joey at foot, young joey at foot`,
 	kYoungWord: `
 		fur=unfurred: pink, furless, naked, unfurred, bald, hairless, no fur, no fur yet, bare, not furred, un furred
-		fur=fine: fine fur, fuzz, fuzzy, peach fuzz, fine fuzz, velvety, velvet, downy, just furring, lightly furred, starting to fur, fine hair, bit of fuzz, finely furred, thin fur, sparse fur, short fine fur, fur just coming
+		fur=fine: coming into fur, just coming into fur, getting fur, starting to get fur, fur coming through, fur coming in, furring up, furring, fine fur, fuzz, fuzzy, peach fuzz, fine fuzz, velvety, velvet, downy, just furring, lightly furred, starting to fur, fine hair, bit of fuzz, finely furred, thin fur, sparse fur, short fine fur, fur just coming
 		fur=furred: got fur, has fur, furred, fully furred, furry, full fur, well furred, in fur, covered in fur
 		eyes=closed: eyes closed, eyes shut, eyes fused, eyes still closed, eyes still shut, eyes not open, closed eyes, eyes sealed
 		eyes=opening: eyes just open, eyes opening, eyes just opening, eyes half open, eyes just cracked, eyes starting to open, eyes barely open, eyes slitting, eyes slits, eyes cracking, one eye open, eyes just about open, eyes just starting to open
@@ -235,7 +235,7 @@ var commonTraits = map[string]string{
 // table of sound-alikes; common practice).
 var commonAlikes = map[string]string{
 	"mass":       "wait, way, waits, wade",
-	"head":       "hid, heard, had, hed, hare",
+	"head":       "ahead, hid, heard, had, hed, hare",
 	"pes":        "peas, piece, pace, pets, paise, pez, pass, peace, pays, pest, pieces, peers, pears, pays is, piss",
 	"tail":       "tales, tale, tell, tile, tails, tell is, tay",
 	"ear":        "year, here, beer, hear, air, ears",

@@ -13,6 +13,7 @@ type litter struct {
 	last  string
 	sexes bool // a list of sexes is being read
 	sexAt int
+	each  int  // young told apart by "one …, one …"
 	apart bool // in another trap
 }
 
@@ -44,7 +45,7 @@ func (rd *reading) youngCount(i int) bool {
 		if !rd.joined(j) {
 			return false
 		}
-	case (rd.word(i) == "a" || rd.word(i) == "single") && rd.word(i-1) != "of":
+	case (rd.word(i) == "a" || rd.word(i) == "single") && rd.word(i-1) != "of" && !(rd.word(i+1) == "little" && (rd.word(i-1) == "'s" || rd.word(i-1) == "is")):
 		n, j = 1, i+1
 	case rd.word(i) == "twins":
 		return rd.putCount(2, i, i+1)
@@ -59,6 +60,9 @@ func (rd *reading) youngCount(i int) bool {
 	}
 	if n > 0 && rd.joined(j) && rd.inPouch(n, i, j) {
 		return true
+	}
+	if n == 1 && rd.young.count > 1 && rd.word(i) == "one" && rd.lex(j, kYoungWord) > 0 {
+		return false
 	}
 	if w := rd.word(i - 1); n > 0 && rd.topic == tPouch && (w == "has" || w == "got" || w == "holds") && rd.breaks(j) {
 		return rd.putCount(n, i, j)
@@ -75,7 +79,7 @@ func (rd *reading) youngCount(i int) bool {
 		k += m
 	}
 	id, m := rd.lexID(k, kYoung)
-	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel() || (rd.topic == tPouch || rd.given.Litter) && rd.breaks(k)) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel() || rd.topic == tPouch)
+	ones := k > j && (rd.word(k) == "ones" || rd.word(k) == "one" || rd.byFeel() || (rd.topic == tPouch || rd.given.Litter && rd.young.count == 0) && rd.breaks(k)) && (rd.saidYoung() || rd.given.Litter || rd.young.open || rd.byFeel() || rd.topic == tPouch)
 	switch {
 	case m > 0 && id == "young" && rd.joined(k):
 		return rd.enterCount(n, i, j, k, k+m)
@@ -242,7 +246,7 @@ func (rd *reading) youngTrap(name string, i, j int) {
 // is one; "the joey" is one already spoken of.
 func (rd *reading) youngNamed(i int) bool {
 	id, n := rd.lexID(i, kYoung)
-	if n == 0 || id != "young" || rd.topic == tRelease && rd.releaseAhead(i) {
+	if n == 0 || rd.word(i) == "little" && rd.word(i-1) == "a" || id != "young" || rd.topic == tRelease && rd.releaseAhead(i) {
 		return false
 	}
 	known := rd.word(i-1) == "the" || rd.word(i-1) == "her" || rd.word(i-1) == "his" || rd.word(i-1) == "this" || rd.word(i+n) == "'s" || rd.word(i-1) == "that"
@@ -260,7 +264,7 @@ func (rd *reading) youngNamed(i int) bool {
 	if (rd.word(i) == "young" || rd.word(i) == "baby") && n == 1 && rd.joined(next) && (rd.lex(next, kSex) > 0 && rd.word(next) != "unsexed" || rd.lex(next, kStage) > 0) && !known {
 		return false // "young female, adult …"
 	}
-	if s, ok := rd.number(next); ok && rd.isNumber(next) && rd.joined(next) && rd.breaks(s.to) {
+	if s, ok := rd.number(next); ok && rd.isNumber(next) && rd.joined(next) && (rd.breaks(s.to) || rd.toks[next].num.class == literal) {
 		if whole, isWhole := s.whole(); isWhole && whole < 15 {
 			return rd.putCount(whole, i, s.to)
 		}
@@ -296,7 +300,7 @@ func (rd *reading) sexCounts(i int) bool {
 	} else if rd.word(i) == "a" {
 		n, j = 1, i+1
 	}
-	if n == 0 || n > 14 || !rd.joined(j) {
+	if n == 0 || n > 14 || !rd.joined(j) || n == 1 && rd.saysAnywhere("one too small", "other too small", "one unknown", "one not sure", "other's too small", "one couldn't tell", "one can't tell") {
 		return false
 	}
 	w := strings.TrimSuffix(rd.word(j), "s")

@@ -22,6 +22,9 @@ func (rd *reading) youngDetail(i int) bool {
 		rd.at = i + 1
 		return true
 	}
+	if n := rd.oneOfThem(i); n > 0 {
+		return true
+	}
 	if rd.word(i) == "on" && rd.word(i+1) == "the" {
 		_, p := rd.teatPosition(i + 2)
 		if k := rd.isTeat(i + 2 + p); k > 0 && p > 0 {
@@ -91,6 +94,36 @@ func (rd *reading) joinsYoungWord(i int) bool {
 		return rd.breaks(i-1) || rd.toks[i-2].fate == Taken || rd.word(i-2) == "and"
 	}
 	return (w == "and" || w == "but") && rd.joined(i) && i > 1 && rd.toks[i-2].fate == Taken && strings.HasPrefix(rd.toks[i-2].field, "young/")
+}
+
+// oneOfThem reads "one attached, the other loose" of a litter: what follows is
+// of the next young; "both" and "all" are of all again.
+func (rd *reading) oneOfThem(i int) int {
+	n := 0
+	switch w := rd.word(i); {
+	case rd.young.count < 2 || !rd.breaks(i):
+		return 0
+	case w == "both" || w == "all":
+		rd.young.row = 0
+		return 0
+	case w == "one" || w == "other":
+		n = 1
+	case rd.says(i, "the other"):
+		n = 2
+	default:
+		return 0
+	}
+	if w := rd.word(i + n); rd.joined(i+n) && (w == "is" || w == "'s" || w == "one") {
+		n++
+	}
+	if !rd.joined(i+n) || rd.lex(i+n, kYoungWord) == 0 || rd.young.each >= rd.young.count {
+		return 0
+	}
+	rd.young.each++
+	rd.young.row = rd.young.each
+	rd.fate(i, i+n, Taken, "young")
+	rd.at = i + n
+	return n
 }
 
 // youngSign reads a value of the programme's own signs of young.

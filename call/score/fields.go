@@ -123,6 +123,8 @@ func (g got) measure(f call.Field) {
 	switch {
 	case at == "measures":
 		g["measurements"] = "not_taken_same_session"
+	case at == "measures/pes/side":
+		g["pes_side"] = value(f)
 	case at == "measures/pes":
 		g["pes_mm"] = value(f)
 	case nameOf[at] != "" && side == "":

@@ -45,6 +45,23 @@ func TestCaseFile(t *testing.T) {
 	}
 }
 
+// TestCasesByOthers: the files that were written before the parser knew them;
+// what the first run gave stands in README.md.
+func TestCasesByOthers(t *testing.T) {
+	t.Parallel()
+	for _, file := range []string{"others.csv", "crews.csv"} {
+		r := run(t, "testdata/"+file)
+		for difficulty, c := range r.ByDifficulty {
+			if float64(c.Passed) < least[difficulty]*float64(c.Cases) {
+				t.Errorf("%s, difficulty %s: %d of %d passed, wanted %.0f %%", file, difficulty, c.Passed, c.Cases, 100*least[difficulty])
+			}
+		}
+		if r.Needless > 3 {
+			t.Errorf("%s: %d needless questions, wanted 3 at most", file, r.Needless)
+		}
+	}
+}
+
 // TestOwnCases: utterances written from the grammar of how handlers speak
 // (common practice), with what they must give. All invented.
 func TestOwnCases(t *testing.T) {
