@@ -76,10 +76,10 @@ type Replicated struct {
 
 // Bootstrap asks how large the deviance is when the model is true: what became
 // of every release is drawn anew from the fitted model, and the model fitted
-// again (White, Burnham & Anderson 2001, in Wildlife, Land and People, use the
-// same ratio of deviances; drawing release by release, as the likelihood has
-// it, is our own). The ratio is known to come out somewhat low. When ctx ends,
-// what was finished is returned with its error.
+// again. The ratio of the observed to the mean deviance is common practice as a
+// ĉ, and is known to come out somewhat low (no source); drawing release by
+// release, as the likelihood has it, is our own. When ctx ends, what was finished
+// is returned with its error.
 func (r Result) Bootstrap(ctx context.Context, how fit.Replication) (Replicated, error) {
 	observed := r.Deviance()
 	if math.IsNaN(observed) {

@@ -73,9 +73,15 @@ func EvaluateLink(d Data, m Model, x []float64) (float64, error) {
 func (l *laid) link(at Fixed) ([]float64, error) {
 	var x []float64
 	for _, p := range l.predictors {
-		beta, err := p.coefficients(at[p.name])
-		if p.name == string(Entry) {
+		var beta []float64
+		var err error
+		switch {
+		case p.name == string(Entry):
 			beta, err = l.entering(at[p.name])
+		case p.name == "movement" && l.chain.states > 2:
+			beta, err = p.moving(at[p.name])
+		default:
+			beta, err = p.coefficients(at[p.name])
 		}
 		if err != nil {
 			return nil, err

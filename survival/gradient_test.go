@@ -118,3 +118,34 @@ func TestLongMissesDoNotVanish(t *testing.T) {
 		t.Errorf("slope by detection %g, by hand %g", gradient[1], want)
 	}
 }
+
+// TestPooledToTheMArray: where no effect tells animals apart, as many segments
+// are left as the m-array has cells with animals in them.
+func TestPooledToTheMArray(t *testing.T) {
+	t.Parallel()
+	h := madeUp(rand.New(rand.NewPCG(3, 1)), nil)
+	m, err := h.MArray()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells := 0
+	for i, row := range m.Seen {
+		left := m.Released[i]
+		for _, n := range row {
+			left -= n
+			if n > 0 {
+				cells++
+			}
+		}
+		if left > 0 {
+			cells++
+		}
+	}
+	l, err := lay(h, Model{Survive: []string{"occasion"}, Detect: []string{"occasion"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(l.chain.segments) != cells || len(l.chain.legs) != 4 || len(l.chain.looks) != 4 {
+		t.Errorf("%d segments over %d legs and %d looks; the m-array has %d cells", len(l.chain.segments), len(l.chain.legs), len(l.chain.looks), cells)
+	}
+}

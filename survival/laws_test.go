@@ -2,6 +2,7 @@ package survival_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -138,6 +139,47 @@ func TestAgainstEveryHiddenLife(t *testing.T) {
 		}
 		alike(t, "engine and counting out", got, want)
 	})
+}
+
+// TestThreeStates: moves between three states are shares of a whole; given back
+// to the model they give the likelihood they came from, and two states alike in
+// everything may be taken as one.
+func TestThreeStates(t *testing.T) {
+	t.Parallel()
+	rng := rand.New(rand.NewPCG(2, 1))
+	h := survival.Histories{States: []string{"A", "B", "C"}}
+	joined := survival.Histories{States: []string{"A", "D"}}
+	for range 400 {
+		caught, together := make([]int, 6), make([]int, 6)
+		state := rng.IntN(3)
+		for j := range caught {
+			if j == 0 || rng.Float64() < 0.6 {
+				caught[j], together[j] = state+1, min(state+1, 2)
+			}
+			if rng.Float64() > 0.8 {
+				break
+			}
+			state = rng.IntN(3)
+		}
+		h.Caught, joined.Caught = append(h.Caught, caught), append(joined.Caught, together)
+	}
+	m := survival.Model{Move: []string{"state*to"}}
+	r := fitted(t, h, m)
+	values := []float64{}
+	for i, e := range r.Movement {
+		values = append(values, e.Value)
+		if math.Abs(e.Value-1.0/3) > 0.12 || e.SE > 0.06 {
+			t.Errorf("%d: %+v; states were drawn with equal chances", i, e)
+		}
+	}
+	v, err := survival.Evaluate(h, m, survival.Fixed{"survival": {r.Survival[0].Value}, "detection": {r.Detection[0].Value}, "movement": values})
+	if err != nil || math.Abs(v-r.Fit.Minus2LnL) > 1e-6 || len(values) != 6 || r.Movement[1].Name != "movement[A to C]" {
+		t.Errorf("%v: −2 ln L %g, fitted %g; %+v", err, v, r.Fit.Minus2LnL, r.Movement)
+	}
+	two := fitted(t, joined, survival.Model{Move: []string{"state"}})
+	if away := r.Movement[0].Value + r.Movement[1].Value; math.Abs(away-two.Movement[0].Value) > 0.03 {
+		t.Errorf("from A to B or C %g, to either as one %g", away, two.Movement[0].Value)
+	}
 }
 
 // lives is the chance of a history after its first capture, by recursion over

@@ -54,6 +54,9 @@ func (m Model) String() string {
 	if m.Population != Marked {
 		text += fmt.Sprintf(", %s %s", m.Population, listed(m.Populate))
 	}
+	if m.GivenCaught {
+		text += ", given caught"
+	}
 	return text
 }
 

@@ -58,6 +58,7 @@ type predictor struct {
 // (at the animals' mean, where they have numbers of their own).
 type label struct {
 	name string
+	cell cell // the first of those it stands for
 	row  []float64
 }
 
@@ -280,7 +281,7 @@ func (p *predictor) label() {
 		if !ok {
 			k = len(p.labels)
 			at[name] = k
-			p.labels = append(p.labels, label{name, make([]float64, len(p.design.Names))})
+			p.labels = append(p.labels, label{name, c, make([]float64, len(p.design.Names))})
 		}
 		weight := math.Max(p.kinds[c.who].weight, 1e-9)
 		sums[name] += weight
@@ -293,13 +294,11 @@ func (p *predictor) label() {
 			l.row[j] /= sums[l.name]
 		}
 	}
-	order := map[string][]int{}
-	for _, c := range p.cells {
-		if name := p.title(c); order[name] == nil {
-			order[name] = []int{p.kinds[c.who].group, c.from, c.to, c.since, truth(c.missed), c.when}
-		}
+	order := func(l label) []int {
+		c := l.cell
+		return []int{p.kinds[c.who].group, c.from, c.to, c.since, truth(c.missed), c.when}
 	}
-	slices.SortStableFunc(p.labels, func(a, b label) int { return slices.Compare(order[a.name], order[b.name]) })
+	slices.SortStableFunc(p.labels, func(a, b label) int { return slices.Compare(order(a), order(b)) })
 }
 
 func (p *predictor) title(c cell) string {

@@ -61,7 +61,7 @@ func Fit(d Data, m Model) (Result, error) {
 	case l.chain.move != nil && l.nights != nil:
 		r.Emigration = r.naturals(l.chain.move)
 	case l.chain.move != nil:
-		r.Movement = r.naturals(l.chain.move)
+		r.Movement = r.moves()
 	}
 	for _, p := range l.parts {
 		p.report(&r)
@@ -96,12 +96,8 @@ func (r Result) naturals(p *predictor) []fit.Estimate {
 }
 
 func (r Result) natural(p *predictor, l label) fit.Estimate {
-	eta := 0.0
 	gradient := make([]float64, len(r.Fit.X))
-	for j, v := range l.row {
-		eta += v * r.Fit.X[p.at+j]
-	}
-	value := p.link.Natural(eta)
+	value := p.link.Natural(l.eta(r.Fit.X[p.at:]))
 	for j, v := range l.row {
 		gradient[p.at+j] = v * p.link.Slope(value)
 	}
@@ -161,7 +157,7 @@ func (r Result) valueAt(p *predictor, at Place) fit.Estimate {
 	if !ok {
 		return fit.Lost(p.name)
 	}
-	return r.natural(p, label{p.title(p.cells[i]), p.x[p.rowOf[i]]})
+	return r.natural(p, label{p.title(p.cells[i]), p.cells[i], p.x[p.rowOf[i]]})
 }
 
 func (r *Result) warn() {
