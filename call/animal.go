@@ -250,6 +250,9 @@ func (rd *reading) caught(i, j int) bool {
 	if rd.breaks(j) {
 		return rd.toks[i].stop == 0 || i == 0 || rd.aboutAnimal()
 	}
+	if rd.says(j, "in the trap") && rd.breaks(j+3) || rd.says(j, "in trap") && rd.breaks(j+2) {
+		return true
+	}
 	if w := rd.word(j); w == "in" || w == "at" {
 		for k := j + 1; k < j+6; k++ {
 			if _, _, trap := rd.trapName(k); trap && k > 0 && rd.joined(k) {

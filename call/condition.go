@@ -64,6 +64,7 @@ func (rd *reading) conditionAt(i, j int) bool {
 		return false
 	}
 	rd.take(Field{At: "condition/score", Value: s.text()}, i, s.to)
+	rd.last = "condition/score"
 	if rd.word(s.to) == "out" && rd.word(s.to+1) == "of" {
 		if of, ok := rd.number(s.to + 2); ok {
 			rd.take(Field{At: "condition/scale", Value: of.text(), State: record.Unknown}, i, of.to)

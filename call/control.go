@@ -271,11 +271,37 @@ func (rd *reading) measureAgain(i, n int) bool {
 	return true
 }
 
+// askedBack is how many words open a question to the scribe of the kind "say
+// the tail again" and "what weight did I give you".
+func (rd *reading) askedBack(i int) int {
+	_, to := rd.clause(i)
+	named := func(k int) bool {
+		e, ok := rd.entry(k, kTrait)
+		return ok && !e.alike && !e.short || rd.lex(k, kWeigh) > 0 || rd.lex(k, kMark) > 0
+	}
+	for _, p := range []string{"say the", "say that", "give me the", "read the", "read me the", "tell me the"} {
+		if w := rd.word(to - 1); rd.says(i, p) && (w == "again" || w == "back" || w == "please") && named(i+len(strings.Fields(p))) {
+			return len(strings.Fields(p))
+		}
+	}
+	if rd.word(i) == "what" && named(i+1) && rd.joined(i+1) {
+		for k := i + 2; k < to; k++ {
+			if w := rd.word(k); w == "did" || w == "have" || w == "was" {
+				return 1
+			}
+		}
+	}
+	return 0
+}
+
 // querying reads a question to the scribe: "repeat the pes", "what was
 // the tail".
 func (rd *reading) querying() bool {
 	i := rd.at
 	n := rd.lex(i, kQuery)
+	if n == 0 {
+		n = rd.askedBack(i)
+	}
 	if n == 0 || !rd.breaks(i) && rd.lex(i-1, kFiller) == 0 {
 		return false
 	}

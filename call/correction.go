@@ -96,7 +96,7 @@ func (rd *reading) strikeLast() {
 func (rd *reading) saidBefore() bool {
 	i := rd.at
 	switch {
-	case rd.correcting && (rd.sideCorrected(i) || rd.signCorrected(i)):
+	case rd.correcting && (rd.sideCorrected(i) || rd.signCorrected(i) || rd.findingCorrected(i)):
 		return true
 	case rd.word(i) == "not" || rd.word(i) == "instead" && rd.word(i+1) == "of":
 		return rd.notThat(i)
@@ -187,6 +187,36 @@ func (rd *reading) signCorrected(i int) bool {
 		return true
 	}
 	return false
+}
+
+// findingCorrected reads "left ear cloudy, no, left eye": another side, part or
+// sign of the finding said last.
+func (rd *reading) findingCorrected(i int) bool {
+	row := rd.lastFinding
+	if row == "" || !strings.HasPrefix(rd.lastPut, row+"/") {
+		return false
+	}
+	side, n := rd.lexID(i, kSide)
+	part, m := rd.lexID(i+n, kPart)
+	if n > 0 && m > 0 && !rd.joined(i+n) {
+		part, m = "", 0
+	}
+	sign, k := "", 0
+	if n+m == 0 {
+		sign, k = rd.signAt(i)
+	}
+	to := i + n + m + k
+	if to == i || !rd.breaks(to) {
+		return false
+	}
+	for _, f := range []Field{{At: row + "/side", Value: side}, {At: row + "/part", Value: part}, {At: row + "/sign", Value: sign}} {
+		if f.Value != "" {
+			rd.take(f, i, to)
+		}
+	}
+	rd.part = partInHand{}
+	rd.correcting = false
+	return true
 }
 
 // notUnderstood asks about the last field where a correction word was said and

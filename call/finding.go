@@ -218,12 +218,22 @@ func (rd *reading) moreSigns(i int) {
 			return
 		}
 		sign, n := rd.signAt(i)
-		if n == 0 || rd.lex(i, kPart) > 0 || from == i && (!rd.breaks(i+n) || sign == "normal" || rd.lex(i, kMedium) > 0) {
+		if n == 0 || rd.lex(i, kPart) > 0 || from == i && (!rd.breaks(i+n) && !rd.aBit(i+n) || sign == "normal" || rd.lex(i, kMedium) > 0) {
 			return
 		}
 		rd.enterFinding(rd.part.id, rd.part.side, sign, i, i+n)
 		i += n
 	}
+}
+
+// aBit tells whether "a bit" and its like end the breath.
+func (rd *reading) aBit(i int) bool {
+	for _, p := range []string{"a bit", "a little", "slightly", "a touch", "a lot", "badly"} {
+		if rd.says(i, p) && rd.breaks(i+len(strings.Fields(p))) {
+			return true
+		}
+	}
+	return false
 }
 
 // signFirst reads a sign, then its part: "scab on the rump".
@@ -344,7 +354,7 @@ func (rd *reading) ageBehind(row string, i int) int {
 	for k := i; k < len(rd.toks) && k < i+4; k++ {
 		w := rd.word(k)
 		switch w {
-		case "all", "looks", "fully", "well", "now", "nicely", "completely", "is", "'s", "it", "pretty", "still", "and", "mostly", "quite", "been", "about":
+		case "all", "both", "but", "very", "looks", "fully", "well", "now", "nicely", "completely", "is", "'s", "it", "pretty", "still", "and", "mostly", "quite", "been", "about":
 			continue
 		case "healed", "healing", "old", "fresh", "recent", "new":
 		default:

@@ -111,6 +111,11 @@ func (l *lexicon) programme(p *protocol.Protocol) {
 	}
 	for _, m := range p.Marks {
 		l.all(kMark, m.ID, m.ID, m.Name, m.Aliases)
+		for _, w := range append([]string{m.ID, m.Name}, m.Aliases...) {
+			if w != "" && !strings.HasSuffix(w, "s") {
+				l.add(kMark, m.ID, w+"s", false)
+			}
+		}
 	}
 	for _, k := range p.Samples {
 		l.all(kSample, k.ID, k.ID, k.Name, k.Aliases)

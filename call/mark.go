@@ -297,8 +297,16 @@ func (rd *reading) chipNumber(base, text string, tail bool, i, j int) {
 			return
 		}
 	}
+	correcting := rd.correcting
 	rd.last = at
 	rd.correcting = false
+	if f, ok := rd.out.Field(at); ok && f.Value != "" && f.Value != text && !correcting {
+		rd.fate(i, j, Asked, at)
+		rd.at = max(rd.at, j)
+		f.Pending, f.Why = true, "two numbers"
+		rd.ask(Question{About: at, Says: Digits(f.Value) + " or " + Digits(text) + "?", Among: []string{f.Value, text}}, i, j)
+		return
+	}
 	if f, ok := rd.out.Field(base + "/text"); ok && f.State == record.NoneSeen && f.Why == "scanned" {
 		rd.put(Field{At: base + "/scan", Value: "none found"}, rd.tokenAt(f.From), rd.tokenAt(f.To))
 	}
@@ -405,7 +413,8 @@ func (rd *reading) markCorrected(at string, s spoken) bool {
 	if j == s.from {
 		return false
 	}
-	rd.correcting = false
+	rd.correcting = true
+	defer func() { rd.correcting = false }()
 	switch {
 	case strings.HasPrefix(at, "samples/"):
 		rd.label(text, s.from, j)

@@ -370,12 +370,26 @@ func (rd *reading) keep(t *protocol.Trait, f Field, from, to int) {
 	default:
 		rd.heard[keyOf(f)] = append(before, said)
 		rd.fate(from, to, Taken, f.At)
+		rd.bothSides(f)
 		rd.finer(f)
 	}
 	rd.correcting = false
 	if why := rd.sinceLast(t, f); why != "" {
 		rd.flagLast(f.At, why)
 		rd.ask(Question{About: f.At, Says: t.Name + " " + Digits(f.Value) + "; " + why + ". Again?"}, from, to)
+	}
+}
+
+// bothSides: a trait that is not kept by side was read on both; the numbers are
+// then of neither.
+func (rd *reading) bothSides(f Field) {
+	old, ok := rd.out.Field(f.At)
+	switch {
+	case !ok || old.Side == "" || f.Side == "" || old.Side == f.Side:
+	case same(old.Value, f.Value):
+		old.Side = "both"
+	default:
+		old.Side = ""
 	}
 }
 

@@ -356,7 +356,7 @@ func (n *numberReader) mayGoOn() (int, bool) {
 // digitFits: "won fifty", "fifty ate", "twenty too" at the end of a clause.
 func (n *numberReader) digitFits(word string, start int) bool {
 	next := n.at + 1
-	ends := next >= len(n.toks) || n.toks[next].stop != 0 || n.class(next) == point
+	ends := next >= len(n.toks) || n.toks[next].stop != 0 || n.class(next) == point || n.text(next) == "and" && (n.text(next+1) == "a" || n.text(next+1) == "half")
 	if n.at == start {
 		return word == "won" && n.class(next).spoken()
 	}

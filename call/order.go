@@ -188,6 +188,10 @@ func (rd *reading) correctedBy(s spoken) bool {
 		return rd.youngCorrected(s)
 	case at == "young/count":
 		return rd.countCorrected(s)
+	case at == "condition/score":
+		rd.correcting = false
+		rd.take(Field{At: at, Value: s.text()}, s.from, s.to)
+		return true
 	case strings.HasPrefix(at, "findings/"):
 		return rd.rowCorrected(s) || rd.lonely(s)
 	case strings.HasPrefix(at, "marks/"), strings.HasPrefix(at, "samples/"):
@@ -298,6 +302,12 @@ func (rd *reading) sameBreath(s spoken) bool {
 	}
 	if v == outside && rd.toks[s.to-1].asked {
 		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: text, asked: true, from: s.from, to: s.to})
+		rd.fate(s.from, s.to, Taken, f.At)
+		rd.at = s.to
+		return true
+	}
+	if v == outside && rd.given.Speaker == Both && !rd.slotOpen() && len(text) == len(f.Value) && rd.limits(t, "").known {
+		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: text, from: s.from, to: s.to})
 		rd.fate(s.from, s.to, Taken, f.At)
 		rd.at = s.to
 		return true
@@ -479,7 +489,11 @@ func (rd *reading) tenths(s spoken) bool {
 // tellsStory tells whether the phrase holds words that are not of the
 // vocabulary, or nouns that numbers of a story have.
 func (rd *reading) tellsStory() bool {
-	for i := range rd.toks {
+	for i := 0; i < len(rd.toks); i++ {
+		if n := rd.lex(i, kRoughAfter); n > 1 {
+			i += n - 1
+			continue
+		}
 		if rd.toks[i].fate != Taken && (rd.lex(i, kForeign) > 0 && rd.lex(i, kTrait) == 0 && rd.word(i) != "degrees" || rd.lex(i, kChatter) > 0) {
 			return true
 		}

@@ -174,7 +174,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 		return s.to, false
 	}
 	switch w := rd.word(i); w {
-	case "a", "single", "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
+	case "upwards", "a", "single", "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
 		return i + 1, false
 	}
 	return rd.preposition(i), false
@@ -221,6 +221,9 @@ func (rd *reading) goesOn(i int) bool {
 				return false
 			}
 		}
+	}
+	if _, heard := misheardDigits[rd.word(i)]; heard && rd.given.Source == Dictated && rd.breaks(i+1) && rd.row.site != "" && !rd.row.quantified() {
+		return true
 	}
 	_, to := rd.clause(i)
 	to = min(to, i+maxRowWords)

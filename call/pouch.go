@@ -133,7 +133,7 @@ func (rd *reading) pouchChecked(i int) bool {
 				continue
 			}
 			value := c.value
-			if value == "no" && rd.saysAnywhere("by feel", "felt", "feel it", "can feel", "from outside", "through the skin") {
+			if value == "no" && rd.saysAnywhere("by feel", "felt", "feel it", "can feel", "could feel", "from outside", "through the skin") {
 				value = "by feel"
 			}
 			rd.topic = tPouch

@@ -92,10 +92,28 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 	if count > 1 || count == 1 {
 		rd.put(Field{At: row + "/amount", Value: strconv.Itoa(count)}, i, j)
 	}
+	rd.fromBothSides(id, j, n)
 	if slices.Contains(rd.given.Samples, id) && rd.once(id) {
 		rd.note("already sampled: " + id)
 	}
 	return true
+}
+
+// fromBothSides reads "biopsies left and right": two samples.
+func (rd *reading) fromBothSides(id string, j, n int) {
+	k := j + n
+	side, m := rd.lexID(k, kSide)
+	if !strings.HasSuffix(rd.word(k-1), "s") || m == 0 || side != "both" || !rd.joined(k) {
+		return
+	}
+	if rd.lex(k+m, kPart) > 0 && rd.joined(k+m) {
+		m += rd.lex(k+m, kPart)
+	}
+	rd.put(Field{At: rd.sampleRow() + "/side", Value: "left"}, j, k+m)
+	rd.samples++
+	rd.sample = rd.samples
+	rd.put(Field{At: rd.sampleRow() + "/kind", Value: id}, j, k+m)
+	rd.take(Field{At: rd.sampleRow() + "/side", Value: "right"}, j, k+m)
 }
 
 // siteOfSample is the part a sample's own name tells: cloacal swab.
@@ -152,6 +170,9 @@ func (rd *reading) sampleRow() string { return "samples/" + strconv.Itoa(rd.samp
 // sampleDetail reads what belongs to the sample that is open.
 func (rd *reading) sampleDetail(i int) bool {
 	row := rd.sampleRow()
+	if rd.manyLabels(i) {
+		return true
+	}
 	if id, n := rd.lexID(i, kLabel); n > 0 && id == "label" {
 		if text, j := rd.labelText(i + n); j > i+n {
 			rd.labelAt(text, i, j)
@@ -204,7 +225,6 @@ func (rd *reading) sampleDetail(i int) bool {
 	}
 	if rd.correcting && rd.isNumber(i) {
 		if text, j := rd.markDigits(i); j > i {
-			rd.correcting = false
 			rd.labelAt(text, i, j)
 			return true
 		}
@@ -275,6 +295,13 @@ func (rd *reading) labelText(i int) (string, int) {
 	}
 	if j < len(rd.toks) && (rd.joined(j) || j == i) {
 		if text, k := rd.markDigits(j); k > j {
+			if value, ok := misheardDigits[rd.word(k)]; ok && rd.given.Source == Dictated && rd.joined(k) && rd.breaks(k+1) {
+				if rd.toks[k-1].num.class == tens {
+					text = strings.TrimSuffix(text, "0")
+				}
+				text += strconv.Itoa(value)
+				k++
+			}
 			return prefix + text, k
 		}
 	}
@@ -286,6 +313,19 @@ func (rd *reading) label(text string, i, j int) { rd.labelAt(text, i, j) }
 // labelAt enters a label, and asks if it was used before.
 func (rd *reading) labelAt(text string, i, j int) {
 	at := rd.sampleRow() + "/label"
+	if f, ok := rd.out.Field(at); ok && f.Value != "" && f.Value != text && !rd.correcting {
+		if !rd.passBack(f.Value) {
+			f.Pending, f.Why = true, "two labels"
+			rd.ask(Question{About: "samples/label", Says: "label " + Digits(f.Value) + " or " + Digits(text) + "?", Among: []string{f.Value, text}}, i, j)
+			rd.at = max(rd.at, j)
+			return
+		}
+		f.Value = text
+		rd.fate(i, j, Taken, at)
+		rd.at = max(rd.at, j)
+		return
+	}
+	rd.correcting = false
 	rd.take(Field{At: at, Value: text}, i, j)
 	rd.last = at
 	clash := slices.ContainsFunc(rd.given.Labels, func(l string) bool { return strings.EqualFold(l, text) })
@@ -300,6 +340,74 @@ func (rd *reading) labelAt(text string, i, j int) {
 	}
 	rd.flagLast(at, "used before")
 	rd.ask(Question{About: "samples/label", Says: "label " + Digits(text) + " is used already: read it again?"}, i, j)
+}
+
+// passBack gives a label to the one sample before that has none: "scat and
+// hair, bag two, envelope three".
+func (rd *reading) passBack(label string) bool {
+	free := rd.unlabelled()
+	if len(free) != 1 || free[0] >= rd.sample {
+		return false
+	}
+	at := "samples/" + strconv.Itoa(free[0]) + "/label"
+	rd.out.Fields = append(rd.out.Fields, Field{At: at, Value: label})
+	if own, ok := rd.out.Field(rd.sampleRow() + "/label"); ok {
+		f, _ := rd.out.Field(at)
+		f.From, f.To = own.From, own.To
+	}
+	return true
+}
+
+// unlabelled are the samples of the phrase that have no label yet.
+func (rd *reading) unlabelled() []int {
+	var free []int
+	for n := 1; n <= rd.samples; n++ {
+		row := "samples/" + strconv.Itoa(n)
+		kind, ok := rd.out.Field(row + "/kind")
+		if _, labelled := rd.out.Field(row + "/label"); ok && kind.State == record.Unknown && !labelled {
+			free = append(free, n)
+		}
+	}
+	return free
+}
+
+// manyLabels reads "tubes forty and forty-one": a label for each sample that
+// has none, in the order said.
+func (rd *reading) manyLabels(i int) bool {
+	switch rd.word(i) {
+	case "tubes", "vials", "envelopes", "labels", "packets", "jars", "numbers", "bags":
+	default:
+		return false
+	}
+	var texts []string
+	j := i + 1
+	for {
+		text, k := rd.labelText(j)
+		if k == j {
+			break
+		}
+		texts = append(texts, text)
+		j = k
+		if w := rd.word(j); w == "and" || w == "&" {
+			j++
+		} else if rd.joined(j) || j >= len(rd.toks) || rd.toks[j].stop != ',' {
+			break
+		}
+	}
+	free := rd.unlabelled()
+	if len(texts) < 2 {
+		return false
+	}
+	if len(free) != len(texts) {
+		rd.ask(Question{About: "samples/label", Says: strconv.Itoa(len(texts)) + " labels for " + strconv.Itoa(len(free)) + " samples: which is which?"}, i, j)
+		rd.at = j
+		return true
+	}
+	for n, row := range free {
+		rd.sample = row
+		rd.labelAt(texts[n], i, j)
+	}
+	return true
 }
 
 // notSampled enters a sample that was not taken, and why.

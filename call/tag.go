@@ -34,6 +34,12 @@ func (rd *reading) tag() bool {
 		no = true
 		n = rd.skip(i+n) + k - i
 	}
+	if no && (side == "" || side == "both") && strings.HasSuffix(rd.word(i+rd.lex(i, kMark)-1), "s") {
+		rd.topic, rd.mark = tMark, base
+		rd.take(Field{At: base + ".left/text", State: record.NoneSeen, Side: "left"}, from, i+n)
+		rd.put(Field{At: base + ".right/text", State: record.NoneSeen, Side: "right"}, from, i+n)
+		return true
+	}
 	if no {
 		return rd.noTag(base, side, from, i+n)
 	}

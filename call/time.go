@@ -45,7 +45,7 @@ var timePlaces = []struct{ words, at string }{
 	{"in the bag at", "time/out of trap"}, {"into the bag at", "time/out of trap"}, {"in bag at", "time/out of trap"}, {"bagged at", "time/out of trap"},
 	{"out of the trap at", "time/out of trap"}, {"out of trap at", "time/out of trap"}, {"taken out at", "time/out of trap"}, {"bagged her at", "time/out of trap"}, {"bagged him at", "time/out of trap"}, {"into bag at", "time/out of trap"}, {"out at", "time/out of trap"},
 	{"out of the trap", "time/out of trap"}, {"out of trap", "time/out of trap"}, {"in the bag", "time/out of trap"}, {"bagged", "time/out of trap"}, {"bag time", "time/out of trap"}, {"out of the bag at", "time"},
-	{"released at", "released/time"}, {"let go at", "released/time"}, {"gone at", "released/time"},
+	{"back at", "released/time"}, {"released at", "released/time"}, {"let go at", "released/time"}, {"gone at", "released/time"},
 	{"time is", "time"}, {"time now", "time"}, {"the time's", "time"}, {"time", "time"}, {"at", "time"},
 }
 

@@ -52,7 +52,10 @@ func (rd *reading) trapNumber(i int) (spoken, bool) {
 func (rd *reading) fitsShort(i int, s spoken) bool {
 	e, ok := rd.entry(i, kTrait)
 	if !ok {
-		return rd.word(i) == "b" || rd.word(i) == "t"
+		if v, ok := s.whole(); rd.word(i) == "b" && ok {
+			return bagGrams.hold(float64(v))
+		}
+		return rd.word(i) == "t"
 	}
 	t := rd.traitOf(e.id, false)
 	if t == nil {
@@ -155,7 +158,7 @@ func (rd *reading) shutEmpty(row string, i int) bool {
 // oneIn reads "got one in K six".
 func (rd *reading) oneIn(i int) bool {
 	id, n := rd.lexID(i, kOutcome)
-	if n == 0 || id != "capture" || rd.word(i+n) != "in" || !rd.joined(i+n) {
+	if n == 0 || id != "capture" && id != "empty" || rd.word(i+n) != "in" || !rd.joined(i+n) {
 		return false
 	}
 	name, next, ok := rd.trapName(i + n + 1)
@@ -258,6 +261,9 @@ func (rd *reading) trapList(i int) bool {
 func (rd *reading) heldByAll(names []string, i, k int) bool {
 	id, _ := rd.lexID(rd.skip(k), kOutcome)
 	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
+		return false
+	}
+	if len(names) == 1 && rd.checks == 0 && id == "" && (rd.spokenOf(kRelease, "not processed", "released") || rd.spokenOf(kSex)) {
 		return false
 	}
 	if len(names) == 1 && rd.spokenOf(kOutcome, "dead") && id != "empty" && id != "sprung" {

@@ -17,7 +17,7 @@ var common = map[kind]string{
 		g: g, gram, grams, gramme, grammes, gm, gms
 		kg: kg, kgs, kilo, kilos, kilogram, kilograms`,
 	kRough: `
-		rough: somewhere about, somewhere near, somewhere round, in the region of, in the order of, about, around, roughly, approximately, approx, call it, say about, near enough, nearly, almost, somewhere around, circa, ~, maybe about, give or take, close to, just under, just over, bit over, bit under, a bit over, a bit under`,
+		rough: maybe, perhaps, probably, i'd say, possibly, somewhere about, somewhere near, somewhere round, in the region of, in the order of, about, around, roughly, approximately, approx, call it, say about, near enough, nearly, almost, somewhere around, circa, ~, maybe about, give or take, close to, just under, just over, bit over, bit under, a bit over, a bit under`,
 	kRoughAfter: `
 		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark, i think, i reckon, not sure, maybe, near as i can tell`,
 	kFiller: `
@@ -43,7 +43,7 @@ var common = map[kind]string{
 	kAgain: `
 		again: again, once more, repeat, second go, third go, second reading, third reading, and again, second, third, first`,
 	kMissing: `
-		not measured: no, skip, skip the, skipped, skipping, skipping the, didn't get, didn't get the, did not get, didn't measure, didn't measure the, didn't do, didn't do the, couldn't get, couldn't get the, couldn't measure, couldn't measure the, can't get, can't get the, can't measure, can't measure the, couldn't do the, not measuring, not measuring the, not doing, not doing the, missed the, missed, forget the, forget, never mind the, n/c, nc, not getting, not getting the, unable to measure, unable to get, no time for, no time for the, ran out of time for, ran out of time for the, ran out of time on the, out of time for the, don't bother with the, don't bother with, leave out, leave out the, haven't got, won't get, won't get the, pass on, pass on the, no go on the, didn't take, didn't take the, did not take, not taking, not taking the, couldn't take, couldn't take the, won't take, can't take, didn't collect, no luck with, no luck with the, not enough for a, not enough for`,
+		not measured: never got, never got the, never measured, never measured the, never did, never did the, no, skip, skip the, skipped, skipping, skipping the, didn't get, didn't get the, did not get, didn't measure, didn't measure the, didn't do, didn't do the, couldn't get, couldn't get the, couldn't measure, couldn't measure the, can't get, can't get the, can't measure, can't measure the, couldn't do the, not measuring, not measuring the, not doing, not doing the, missed the, missed, forget the, forget, never mind the, n/c, nc, not getting, not getting the, unable to measure, unable to get, no time for, no time for the, ran out of time for, ran out of time for the, ran out of time on the, out of time for the, don't bother with the, don't bother with, leave out, leave out the, haven't got, won't get, won't get the, pass on, pass on the, no go on the, didn't take, didn't take the, did not take, not taking, not taking the, couldn't take, couldn't take the, won't take, can't take, didn't collect, no luck with, no luck with the, not enough for a, not enough for`,
 	kMissingAfter: `
 		not measured: not measured, not taken, not done, skipped, skip, n/c, nc, not checked, not today, –, missed, unknown, not possible, couldn't get it, didn't get it, can't get it, not read, wasn't measured, no good, unmeasured, not recorded, not measurable, pass`,
 	kWhy: `
@@ -59,7 +59,7 @@ var common = map[kind]string{
 	kSex: `
 		female: female, girl, doe, lady, fem, ♀
 		male: male, boy, buck, fella, bloke, ♂
-		not told: sex unknown, unknown sex, don't know the sex, didn't sex it, couldn't sex it, couldn't sex, can't sex, can't sex it, unsexed, didn't get the sex, not sexed, sex not known, couldn't tell the sex, can't tell the sex, sex not checked, sex unsure, didn't see the sex, no idea of the sex, no idea what sex, couldn't tell what sex, sex not determined, sex indeterminate`,
+		not told: sex unknown, unknown sex, don't know the sex, didn't sex it, couldn't sex it, couldn't sex, can't sex, can't sex it, unsexed, didn't get the sex, not sexed, sex not known, couldn't tell the sex, can't tell the sex, sex not checked, sex unsure, didn't see the sex, no idea of the sex, no idea what sex, couldn't tell what sex, sex not determined, sex indeterminate, don't know what sex, don't know what sex it is, not sure of the sex, not sure what sex, not sure of sex, no idea about the sex, sex not sure`,
 	kStatus: `
 		new: new animal, brand new, new, new one, first timer, first capture, first time caught, unmarked animal, never been caught, clean skin, cleanskin, not caught before, new individual
 		recapture: recap, recapture, recaptured, re cap, been here before, old friend, known animal, caught before, marked already
@@ -80,7 +80,7 @@ var common = map[kind]string{
 		set: set, we only set, only set, we set, opened, set out, put out, traps set, armed
 		closed: closed, shut, all closed, closed up, shut down, traps closed, all shut, locked down`,
 	kWeigh: `
-		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, bag included, altogether, in total, gross is, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag, in the bag
+		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, for her and the bag, for him and the bag, for it and the bag, her plus the bag, him plus the bag, plus the bag, her and bag, bag included, altogether, in total, gross is, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag, in the bag
 		bag: bag, bag weight, bag's weight, bag weighs, empty bag, the bag, tare, tare weight, bag alone, wet bag, bag only, dry bag, bag on its own, bag empty, for the bag, bag by itself, weight of the bag, weight of bag, bag mass
 		net: net, net weight, nett, net mass, actual weight, without the bag, without bag, less the bag, minus the bag, bag off, real weight, true weight, animal only, animal alone, her actual weight, less bag, on her own, body weight, not counting the bag
 		scale: on the scale, on the scales, scale says, scales say, scale reads, scale's reading, scales read, on scale, the scale says
@@ -131,7 +131,7 @@ var common = map[kind]string{
 		alive: alive, alive and kicking, wriggling, moving, vigorous
 		dead: dead, not moving, limp
 		returned: put it straight back, straight back in, put straight back, put it straight back in, put it back on the teat, back in the pouch, put back, returned, popped back in, popped back, tucked back in, back in, tucked back, put it back, put her back, put him back, back in pouch, back on the teat, replaced, slipped back in, put back in, back where it belongs
-		warming: warming it, warming, warming up, keeping it warm, in my shirt, down my shirt, under my jumper, warming them, warm it up
+		warming: warmed it up, warmed it, warmed up, warmed her up, warmed him up, warmed them up, warming it, warming, warming up, keeping it warm, in my shirt, down my shirt, under my jumper, warming them, warm it up
 		sex=female: female, girl, ♀
 		sex=male: male, boy, ♂
 		sex=not told: don't know, unknown, not sure, can't tell, unsexed, sex unknown, couldn't tell, dunno, no idea, unsure`,
@@ -163,7 +163,7 @@ var common = map[kind]string{
 		EDTA: edta, in edta
 		FTA card: fta card, on a card, on card, on fta`,
 	kLabel: `
-		label: tube, tube number, vial, vial number, number, label, label number, labelled, bag number, slide number, sample number, num, no, envelope number, tube no, #, numbered, in tube, in vial, jar, jar number, card number, barcode, packet number, packet, envelope, zip lock, ziplock, container, pot, eppendorf`,
+		label: tubes, vials, envelopes, labels, packets, jars, tube, tube number, vial, vial number, number, label, label number, labelled, bag number, slide number, sample number, num, no, envelope number, tube no, #, numbered, in tube, in vial, jar, jar number, card number, barcode, packet number, packet, envelope, zip lock, ziplock, container, pot, eppendorf`,
 	kIncident: `
 		young ejected: thrown the joey, thrown her joey, thrown the young, thrown her young, threw the joey, threw her joey, threw the young, threw her young, thrown it, threw it, joey out, joey's out, young out, thrown, thrown her pouch young, thrown the pouch young, threw her pouch young, ejected the joey, ejected the young, ejected her young, ejected her joey, ejected, dropped the joey, dropped her joey, dropped the young, dropped her young, joey's out of the pouch, young's out of the pouch, joey out of the pouch, joey in the bag, young in the bag, pouch young in the bag, tossed the joey, tossed her joey, joey thrown, young thrown, chucked the joey, chucked her joey, tossed her young, tossed the young, dropped her pouch young, dropped the pouch young, lost the joey, has thrown, joey fell out, young fell out, joey's fallen out, young's fallen out, fallen out of the pouch, ejected pouch young, lost her joey, joey's on the ground, kicked the joey out, kicked out the joey
 		torpor: torpid, torpor, in torpor, cold and floppy, floppy and cold, cold and limp, cold and slow, cold and sluggish, cold to touch, cold to the touch

@@ -64,6 +64,11 @@ func (rd *reading) youngCount(i int) bool {
 	if n == 1 && rd.young.count > 1 && rd.word(i) == "one" && rd.lex(j, kYoungWord) > 0 {
 		return false
 	}
+	if w := rd.word(i - 1); n > 0 && (w == "feel" || w == "felt") && rd.breaks(j) && rd.saysAnywhere("pouch") {
+		rd.putCount(n, i, j)
+		rd.put(Field{At: "pouch/checked", Value: "by feel"}, i, j)
+		return true
+	}
 	if w := rd.word(i - 1); n > 0 && rd.topic == tPouch && (w == "has" || w == "got" || w == "holds") && rd.breaks(j) {
 		return rd.putCount(n, i, j)
 	}
@@ -161,6 +166,9 @@ func (rd *reading) putCount(n, i, j int) bool {
 	}
 	rd.pouchAgrees(n, i, j)
 	rd.topic = tYoung
+	if n == 0 {
+		return true
+	}
 	rd.bean(i, j)
 	return true
 }
