@@ -557,6 +557,7 @@ func (c *call) chao(t *plainTable, e *estimated) error {
 		return fmt.Errorf("%s: %w", t.file, err)
 	}
 	e.add(n.Count, "log-normal")
+	e.Says = strings.Replace(e.Says, "About", "At least about", 1)
 	e.derive("N[bias-corrected]", n.BiasCorrected, math.NaN())
 	e.derive("N[few nights]", n.FewNights, math.NaN())
 	return nil

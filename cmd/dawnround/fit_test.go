@@ -314,6 +314,61 @@ func TestStoppedCoverage(t *testing.T) {
 	}
 }
 
+// TestNothingUnknownIsPrinted: whatever few animals on few nights give, no
+// figure is NaN or infinite, the JSON is JSON, and nothing is our own fault.
+func TestNothingUnknownIsPrinted(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		nights := rapid.IntRange(1, 4).Draw(t, "nights")
+		table := "history,group,weight\n"
+		for range rapid.IntRange(1, 6).Draw(t, "animals") {
+			for range nights {
+				table += rapid.SampledFrom([]string{"0", "1"}).Draw(t, "caught")
+			}
+			table += fmt.Sprintf(",%s,%d\n", rapid.SampledFrom([]string{"a", "b"}).Draw(t, "group"), rapid.IntRange(18, 22).Draw(t, "weight"))
+		}
+		asked := rapid.SampledFrom([]string{
+			"--detect constant", "--detect occasion", "--detect group*occasion", "--detect after-capture", "--detect mixture:2", "--conditional --detect weight",
+			"--method chapman", "--method petersen", "--method bailey", "--method schnabel", "--method schumacher", "--method jackknife", "--method chao",
+		}).Draw(t, "asked")
+		for _, as := range []string{"--json", "--seed=2"} {
+			var stdout, stderr bytes.Buffer
+			args := slices.Concat([]string{"fit", "abundance", "-", as}, strings.Fields(asked))
+			code := run(context.Background(), args, strings.NewReader(table), &stdout, &stderr)
+			if strings.Contains(stdout.String(), "NaN") || strings.Contains(stdout.String(), "Inf") || strings.Contains(stderr.String(), "our fault") {
+				t.Fatalf("%s\n%s: %s%s", table, asked, stdout.String(), stderr.String())
+			}
+			if (code == 0) != (stderr.Len() == 0) || code == 0 && as == "--json" && !json.Valid(stdout.Bytes()) {
+				t.Fatalf("%s\n%s: exit %d, %s%s", table, asked, code, stdout.String(), stderr.String())
+			}
+		}
+	})
+}
+
+func TestFitExitCodes(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		args string
+		want int
+	}{
+		{"abundance - --detect constant", 0},
+		{"abundance -", 2},
+		{"weather - --detect constant", 2},
+		{"abundance - --method loom", 2},
+		{"abundance - --method chao --conditional", 2},
+		{"abundance - --method schnabel --detect occasion", 2},
+		{"abundance - --detect constant,2=b", 2},
+		{"abundance - --detect colour", 1},
+		{"abundance - --method removal", 1},
+		{"abundance - --detect constant --at N=one", 1},
+	} {
+		var stdout, stderr bytes.Buffer
+		if got := run(context.Background(), strings.Fields("fit "+c.args), strings.NewReader("history\n0110\n1100\n0011\n"), &stdout, &stderr); got != c.want {
+			t.Errorf("fit %s: exit %d, want %d: %s", c.args, got, c.want, stderr.String())
+		}
+	}
+}
+
 // FuzzReadPlain: no table makes the reader fall, and what it lets through is
 // whole: every number finite, every history as long as the first.
 func FuzzReadPlain(f *testing.F) {
