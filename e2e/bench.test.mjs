@@ -145,6 +145,78 @@ test('a reader that fires into another field leaves that field as it was', async
   assert.equal(await page.locator(`[data-mark="${second}"]`).count(), 1)
 })
 
+test('a reading that stalls, or whose row is swapped meanwhile, is not split', async () => {
+  const page = await dawn({ device: 'desk' }, 'K')
+  await caught(page)
+  await page.locator('[data-row="species"] summary').click()
+  await page.locator('[data-row="species"]').getByRole('button', { name: 'rock-wallaby' }).click()
+  await page.locator('#f-measures-pes').fill('131')
+  await page.waitForTimeout(150) // a hand that had just typed
+  await page.keyboard.type(second.slice(0, 7), { delay: 5 })
+  await page.waitForTimeout(250)
+  await page.keyboard.type(`${second.slice(7)}\n`, { delay: 5 })
+  await page.locator(`[data-mark="${second}"]`).waitFor({ state: 'attached' })
+  await settled(page)
+  assert.equal(await page.locator('#f-measures-pes').inputValue(), '131')
+
+  const network = await page.context().newCDPSession(page)
+  await network.send('Network.enable')
+  await network.send('Network.emulateNetworkConditions', { offline: false, latency: 250, downloadThroughput: -1, uploadThroughput: -1 })
+  await page.locator('#f-measures-pes').fill('131.5')
+  await page.keyboard.press('Enter')
+  await page.keyboard.type(`${third}\n`, { delay: 40 }) // the answer comes in its midst
+  await page.locator(`[data-mark="${third}"]`).waitFor({ state: 'attached' })
+  await settled(page)
+  for (const field of await page.locator('.rows input[name="typed"]').all()) {
+    const words = await field.inputValue()
+    assert.ok(words === '131.5' || !/\d{4}/.test(words) || words === third, `a piece of the reading stands in a row: ${words}`)
+  }
+  assert.equal(await page.locator('#f-measures-pes').inputValue(), '131.5')
+})
+
+test('a reader on the round fills no bag', async () => {
+  const page = await dawn({ device: 'phone' }, 'K')
+  const trap = await page.locator('.in-hand h2').innerText()
+  await page.locator('.outcomes [name="bag"]').fill('7')
+  await page.waitForTimeout(500)
+  await page.keyboard.type(`${second}\n`, { delay: 5 })
+  await page.locator('#asked').waitFor()
+  assert.match(await page.locator('#asked').innerText(), new RegExp(`${second}: …${second.slice(-4)}`))
+  assert.equal(await page.locator('.outcomes [name="bag"]').inputValue(), '')
+  assert.equal(await page.locator('.in-hand h2').innerText(), trap)
+})
+
+test('a double tap writes one trap; what was tapped is said, and taken back', async () => {
+  const page = await dawn({ device: 'phone', dark: true }, 'M')
+  const [first, next] = await page.locator('.strip .unseen').evaluateAll((all) => all.map((a) => a.dataset.trap))
+  const empty = page.locator('.outcomes button[value="empty"]')
+  await empty.click({ trial: true })
+  const { x, y, width, height } = await empty.boundingBox()
+  const tap = () => page.mouse.click(x + width / 2, y + height / 2)
+  await tap()
+  await page.waitForTimeout(150) // as fast as a finger
+  await tap()
+  await page.waitForTimeout(800)
+  assert.match(await page.locator(`.strip [data-trap="${first}"]`).innerText(), /empty/)
+  assert.match(await page.locator(`.strip [data-trap="${next}"]`).innerText(), /not seen/)
+  assert.match(await page.locator('.last-tap').innerText(), new RegExp(`^${first} empty`))
+  await assertFitToTheEnd(page)
+  await screenshot(page, 'round-phone-dark-undo')
+  await press(page, 'undo')
+  assert.match(await page.locator(`.strip [data-trap="${first}"]`).innerText(), /not seen/)
+
+  await page.locator('.outcomes [name="bag"]').fill('3')
+  await press(page, /capture$/)
+  const waiting = page.locator(`.waiting [data-trap="${first}"]`)
+  assert.match(await waiting.innerText(), /in bag 3/)
+  await waiting.locator('summary').click()
+  await assertFitToTheEnd(page)
+  await screenshot(page, 'round-phone-dark-no-animal')
+  await waiting.locator('[name="why"]').fill('the bag was empty')
+  await press(page, 'strike it')
+  assert.equal(await page.locator(`.waiting [data-trap="${first}"]`).count(), 0)
+})
+
 test('a person who types digits is no reader', async () => {
   const page = await dawn({ device: 'desk' }, 'K')
   await caught(page)

@@ -80,7 +80,7 @@ func (t *Trapside) untouched(r *register.Register, id uuid.UUID) ([]uuid.UUID, e
 	case len(t.steps[id]) > 0 || c.Handled != nil || c.Released != nil:
 		return nil, fmt.Errorf("the animal of %s: something is written of it already; finish its card, and correct it in the evening", c.At.Trap)
 	}
-	return c.Lines, nil
+	return slices.Clone(c.Lines), nil // the register's own are not to be changed
 }
 
 // undo strikes the check that was tapped by mistake.

@@ -25,6 +25,13 @@ func TestTheLastTapIsTakenBack(t *testing.T) {
 				t.Fatalf("above the buttons: %q", got)
 			}
 			form := undo.Fields()
+			d.view(func(r *register.Register) {
+				for _, c := range r.CapturesOn("K", night) {
+					if len(c.Lines) != 2 || c.Lines[0] == c.Lines[1] || c.Lines[1].String() == "00000000-0000-0000-0000-000000000000" {
+						t.Errorf("offering an undo has changed the lines of the capture: %v", c.Lines)
+					}
+				}
+			})
 			p = d.do("/round/undo", "round", form["round"], "line", form["line"])
 			if got := p.One(`.outcomes input[name="trap"]`).Attr("value"); got != "K1" || p.Has(".waiting li") {
 				t.Errorf("in hand %s, waiting %v; want K1 again, and nobody waiting", got, p.Has(".waiting li"))
