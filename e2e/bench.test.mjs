@@ -130,6 +130,87 @@ test('Enter goes on to the next row in the calling order', async () => {
   await assertFitToTheEnd(page)
 })
 
+// focused is the id of what the keyboard is at.
+const focused = (page) => page.evaluate(() => document.activeElement.id)
+
+// wallaby opens the card of an animal just caught whose species is told.
+async function wallaby(page) {
+  const trap = await caught(page)
+  await page.locator('[data-row="species"] summary').click()
+  await page.locator('[data-row="species"]').getByRole('button', { name: 'rock-wallaby' }).click()
+  await page.locator('#f-measures-pes').waitFor()
+  return trap
+}
+
+test('weights typed fast are gross and bag, and no second Enter presses a button', async () => {
+  const page = await dawn({ device: 'desk' }, 'K')
+  await wallaby(page)
+  await page.locator('#f-weighing-gross').focus()
+  await page.keyboard.type('1065\n100\n\n')
+  await settled(page)
+  assert.match(await page.locator('[data-row="weight"] .now').first().innerText(), /965 g/)
+  assert.match(await page.locator('[data-row="pouch"] .now').first().innerText(), /…/, 'nobody spoke of the pouch')
+  assert.equal(await focused(page), 'row-pouch')
+  await assertFitToTheEnd(page)
+})
+
+test('again: the old value is selected, and the focus stays until the new one is taken', async () => {
+  const page = await dawn({ device: 'desk' }, 'K')
+  await wallaby(page)
+  await type(page, '#f-measures-pes', '40')
+  await page.locator('[data-row="pes"] .flag').getByRole('link', { name: 'again' }).first().click()
+  await page.keyboard.type('60.553.5\n')
+  await settled(page)
+  assert.equal(await focused(page), 'f-measures-pes')
+  assert.match(await page.locator('#f-measures-pes-wrong').innerText(), /60\.553\.5/)
+  await page.keyboard.type('131\n')
+  await settled(page)
+  assert.equal(await page.locator('#f-measures-pes').inputValue(), '131')
+  assert.notEqual(await focused(page), 'f-measures-pes')
+})
+
+test('keys without a field are seen at any speed, on the round and after a change of page', async () => {
+  const page = await dawn({ device: 'phone', dark: true }, 'K')
+  await page.keyboard.type(second, { delay: 110 })
+  assert.equal(await page.locator('#call').inputValue(), second)
+  await page.keyboard.press('Enter')
+  await page.locator('#asked').waitFor()
+  const trap = (await page.locator('.in-hand h2').innerText()).match(/\w\d+/)[0]
+  await press(page, /capture$/)
+  await page.locator(`.waiting [data-trap="${trap}"] a`).last().evaluate((a) => a.click())
+  await page.keyboard.type(`${second}\n`)
+  await page.locator(`[data-mark="${second}"]`).waitFor({ state: 'attached' })
+  assert.equal(await page.locator('[data-mark]').count(), 1)
+})
+
+test('young stay in sight, Enter stays with them; the animal and the round stay on screen', async () => {
+  const page = await dawn({ device: 'phone', dark: true }, 'K')
+  for (let n = 0; n < 3; n++) await press(page, /capture$/)
+  await page.locator('.newcomer').waitFor()
+  await wallaby(page)
+  await page.locator('[data-row="sex"] summary').click()
+  await page.locator('[data-row="sex"]').getByRole('button', { name: '♀ female' }).click()
+  await settled(page)
+  await page.locator('[data-row="young"] summary').first().click()
+  for (const n of [1, 2, 3]) {
+    await press(page, 'a young not met before')
+    assert.match(await focused(page), new RegExp(`^f-young-${n}-measures-`))
+    await page.locator(`#f-young-${n}-measures-crown-rump`).focus()
+    await page.keyboard.type(`4${n}\n`)
+    await settled(page)
+    assert.match(await focused(page), new RegExp(`^f-young-${n}-measures-`))
+  }
+  for (const shown of ['.bags [aria-current]', '.bags .all', '#foot']) {
+    const { x, y, width, height } = await page.locator(shown).boundingBox()
+    assert.ok(x >= 0 && x + width <= 391 && y >= 0 && y + height <= 845, `${shown} is off the screen: ${x} ${y} ${width} ${height}`)
+  }
+  const box = await page.locator('[data-young="3"]').boundingBox()
+  assert.ok(box.height < 200, `a young is ${box.height} px high`)
+  await screenshot(page, 'bench-phone-dark-young')
+  await press(page, 'done with the young')
+  await assertFitToTheEnd(page)
+})
+
 test('a reader that fires into another field leaves that field as it was', async () => {
   const page = await dawn({ device: 'phone' }, 'K')
   await caught(page)

@@ -15,10 +15,22 @@
   const pressed = () => document.activeElement.matches('button') && performance.now() < moment
   const leaving = () => left && performance.now() - left.at < going
 
+  // shown gives the field, with what came before it stood.
+  function shown() {
+    const into = field()
+    const [text, enter] = early.split('\n')
+    if (!into || !text) return into
+    early = ''
+    into.value = text + into.value
+    into.focus({ preventScroll: true })
+    if (enter !== undefined) addEventListener('load', () => into.form.requestSubmit(), { once: true })
+    return into
+  }
+
   document.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return
     if (event.key === 'Enter' && (event.repeat || pressed())) return event.preventDefault()
-    const into = field()
+    const into = shown()
     if (!into && document.readyState === 'loading') {
       if (event.key.length === 1) early += event.key
       if (event.key === 'Enter') early += '\n'
@@ -48,12 +60,5 @@
   })
   addEventListener('pageshow', () => { left = null })
 
-  document.addEventListener('DOMContentLoaded', () => {
-    const into = field()
-    const [text, enter] = early.split('\n')
-    if (!into || !text) return
-    into.value = text
-    into.focus({ preventScroll: true })
-    if (enter !== undefined) addEventListener('load', () => into.form.requestSubmit(), { once: true })
-  })
+  document.addEventListener('DOMContentLoaded', shown)
 }

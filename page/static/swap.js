@@ -33,9 +33,8 @@ function send(form, submitter, entered) {
 function enter(field, form) {
   const { then } = field.dataset
   const [blank, mended] = [field.value === '', field.defaultValue !== '']
-  if (then && blank && !mended) return // nothing was said: stay
+  if (blank && !mended) return // nothing was said: stay
   const job = send(form, null, true)
-  if (!then) return
   if (mended || blank) job.then = then
   else attend(document.getElementById(then))
 }
@@ -120,7 +119,7 @@ document.addEventListener('submit', (event) => {
   if (swapping(form)) {
     event.preventDefault()
     const field = document.activeElement
-    if (!event.submitter && texts(field) && field.form === form) enter(field, form)
+    if (texts(field) && field.dataset.then && field.form === form) enter(field, form)
     else send(form, event.submitter, true)
   } else if (queue.length) { // an ordinary form waits until what was typed before it is kept
     event.preventDefault()
