@@ -149,6 +149,9 @@ func (rd *reading) isForeign(i int) bool {
 	if !rd.joined(i) {
 		return false
 	}
+	if w := rd.word(i); (w == "m" || w == "k") && rd.toks[i].capital {
+		return false // a male, or a trap
+	}
 	sign, n := rd.lexID(i, kFindSign)
 	return rd.lex(i, kForeign) > 0 || n > 0 && rd.counted(sign)
 }

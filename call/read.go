@@ -225,6 +225,7 @@ var rules = []func(*reading) bool{
 	(*reading).measuring,
 	(*reading).pouch,
 	(*reading).condition,
+	(*reading).namedSign,
 	(*reading).parasite,
 	(*reading).finding,
 	(*reading).sexing,

@@ -30,6 +30,15 @@ func TestAnotherProgramme(t *testing.T) {
 		{"BA", "weight nine", "weighing/net", "9"},
 		{"DM", "male, testes scrotal", "signs/testes", "scrotal"},
 		{"DM", "juvenile female", "stage", "juvenile"},
+		{"DM", "hind foot thirty six, forty two grams, testes scrotal, tag two oh seven", "measures/hind_foot", "36"},
+		{"DM", "hind foot thirty six, forty two grams, testes scrotal, tag two oh seven", "weighing/net", "42"},
+		{"DM", "hind foot thirty six, forty two grams, testes scrotal, tag two oh seven", "signs/testes", "scrotal"},
+		{"DM", "hind foot thirty six, forty two grams, testes scrotal, tag two oh seven", "marks/tag/text", "207"},
+		{"DM", "tag two oh seven, left tag two oh eight", "marks/left tag/text", "208"},
+		{"DM", "vagina swollen, nipples enlarged", "signs/vagina", "swollen"},
+		{"DM", "vagina swollen, nipples enlarged", "signs/nipples", "enlarged"},
+		{"DM", "female, pregnant", "signs/pregnant", "yes"},
+		{"DM", "hf 36 wt 42 M", "sex", "male"},
 	} {
 		sheet, ok := p.Sheet(c.species)
 		if !ok {
@@ -57,7 +66,14 @@ species:
     name: an animal
     traits:
       - {id: snout, name: snout length, unit: mm, step: 0.1, aliases: [beak, SN], sounds like: [beek], ranges: [{from: 20, to: 40}]}
+    signs:
+      - {id: moult, name: moult, aliases: [moulting], values: [{id: none yet, aliases: [old coat]}, {id: half, aliases: [patchy]}]}
+    stages: [{id: nestling, basis: as called}, {id: grown, adult: true, aliases: [fledged], basis: as called}]
+marks: [{id: ring, name: ring, form: tag, aliases: [band]}]
 samples: [{id: feather, name: feather, aliases: [plume]}]
+findings:
+  parts: [{id: beak tip, name: beak tip, aliases: [nib]}]
+  signs: [{id: blunt, name: blunt, aliases: [stubby]}, {id: keds, name: keds, aliases: [louse fly], counted: true, parasite: true}]
 `))
 	if err != nil {
 		t.Fatal(err)
@@ -67,6 +83,20 @@ samples: [{id: feather, name: feather, aliases: [plume]}]
 		h := r.Read(words, &p.Species[0], call.Given{})
 		if f, ok := h.Field("measures/snout"); !ok || !call.Same(f.Value, "31.5") {
 			t.Errorf("%q: got %+v", words, h)
+		}
+	}
+	for _, c := range []struct{ words, at, want string }{
+		{"moulting patchy", "signs/moult", "half"},
+		{"moult is old coat", "signs/moult", "none yet"},
+		{"fledged", "stage", "grown"},
+		{"band two oh seven", "marks/ring/text", "207"},
+		{"no band", "marks/ring/text", ""},
+		{"nib stubby", "findings/1/sign", "blunt"},
+		{"three louse fly on the nib", "findings/1/count", "3"},
+	} {
+		h := r.Read(c.words, &p.Species[0], call.Given{})
+		if f, ok := h.Field(c.at); !ok || f.Value != c.want || f.Pending {
+			t.Errorf("%q: want %s %s, got %+v", c.words, c.at, c.want, h.Fields)
 		}
 	}
 	h := r.Read("plume, envelope twelve", &p.Species[0], call.Given{})

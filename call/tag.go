@@ -10,7 +10,7 @@ import (
 // tag reads an ear tag: its side, colour and number.
 func (rd *reading) tag() bool {
 	i := rd.at
-	kind, ok := rd.markKind(protocol.Tag)
+	kind, ok := rd.tagKind(i)
 	id, n := rd.lexID(i, kMark)
 	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
 		return true
@@ -47,8 +47,36 @@ func (rd *reading) tag() bool {
 	return rd.tagText(base, side, from, i+n)
 }
 
+// tagKind is the kind of tag that is named at token i; where none is, the
+// programme's first.
+func (rd *reading) tagKind(i int) (protocol.MarkKind, bool) {
+	id, n := rd.lexID(i, kMark)
+	for _, m := range rd.lexicon.protocol.Marks {
+		if n > 0 && m.ID == id && m.Form == protocol.Tag {
+			return m, true
+		}
+	}
+	return rd.markKind(protocol.Tag)
+}
+
+// sidedMark tells whether the marks at an address are kept by side.
+func (rd *reading) sidedMark(base string) bool {
+	id := strings.TrimPrefix(base, "marks/")
+	for _, m := range rd.lexicon.protocol.Marks {
+		if m.ID == id {
+			return m.Sided
+		}
+	}
+	return true
+}
+
 func (rd *reading) noTag(base, side string, from, to int) bool {
 	to, side = rd.tagSide(side, to)
+	if side == "" && !rd.sidedMark(base) {
+		rd.topic, rd.mark = tMark, base
+		rd.take(Field{At: base + "/text", State: record.NoneSeen}, from, to)
+		return true
+	}
 	if side == "" {
 		return false
 	}
@@ -59,6 +87,9 @@ func (rd *reading) noTag(base, side string, from, to int) bool {
 
 // otherTag reads "left is red one oh two" after the tag of the other ear.
 func (rd *reading) otherTag(i int) bool {
+	if rd.lex(i, kMark) > 0 {
+		return false
+	}
 	if rd.noneIn(i) {
 		return true
 	}
@@ -219,7 +250,7 @@ func (rd *reading) tagSide(side string, i int) (int, string) {
 // tagged enters a tag, and asks for its side or for what was not read.
 func (rd *reading) tagged(base, side, text string, unread bool, from, to int) bool {
 	at := base
-	if side != "" {
+	if side != "" && rd.sidedMark(base) {
 		at += "." + side
 	}
 	f := Field{At: at + "/text", Value: text, Side: side}
@@ -227,12 +258,12 @@ func (rd *reading) tagged(base, side, text string, unread bool, from, to int) bo
 		f.Value = strings.TrimSpace(text + " ?")
 		f.Flag = "not read in full"
 	}
-	f.Pending = side == ""
+	f.Pending = side == "" && rd.sidedMark(base)
 	rd.tagSaid = side
 	rd.take(f, from, to)
 	rd.last = f.At
 	switch {
-	case side == "":
+	case f.Pending:
 		rd.fate(from, to, Asked, f.At)
 		rd.ask(Question{About: WhichTagSide, Says: "tag " + text + ": which ear?", Among: []string{"left", "right"}}, from, to)
 	case unread:

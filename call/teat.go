@@ -18,6 +18,8 @@ func (rd *reading) teats() bool {
 // isTeat reads the word for teats, which may be misheard.
 func (rd *reading) isTeat(i int) int {
 	switch w := rd.word(i); {
+	case (w == "nipple" || w == "nipples") && rd.lexicon.hasSign("nipples"):
+		return 0 // a sign of its own on this sheet
 	case w == "teat", w == "teats", w == "nipple", w == "nipples":
 		return 1
 	case !rd.hearsAlikes():

@@ -225,7 +225,7 @@ var commonTraits = map[string]string{
 	"leg":         "leg, tibia, knee to heel, lower leg, shin, leg length, tibia length, crus",
 	"testis":      "testis, testes, testicle, testicles, nuts, ball, balls, nut, testis length, testes length, testicle length, length of testes",
 	"crown-rump":  "crown rump, cr, crown to rump, crown rump length, rump length, crl, c r",
-	"hind_foot":   "hind foot, foot, pes, hfl",
+	"hind_foot":   "hind foot, foot, pes, hfl, hf, left hind foot, right hind foot",
 	"total":       "total length",
 	"neck":        "neck girth",
 	"pouch depth": "pouch depth",
