@@ -577,7 +577,7 @@ func (c *call) coverage(t *plainTable, e *estimated) error {
 	}
 	var stopped error
 	if n.N.Status == fit.Estimable {
-		replication := fit.Replication{Replicates: resamplings, Seed: e.Seed}
+		replication := fit.Replication{Replicates: resamplings, Seed: e.Seed, Progress: c.progress("resampling")}
 		drawn, err := abundance.Resample(c.ctx, replication, h, n.N, func(h abundance.Histories) (fit.Estimate, error) {
 			again, err := abundance.SampleCoverage(h.Frequencies(), h.NightCounts().Caught)
 			return again.N, err
@@ -587,6 +587,7 @@ func (c *call) coverage(t *plainTable, e *estimated) error {
 			n.Warnings = append(n.Warnings, fmt.Sprintf("N was not estimable in %d of %d resamplings: they count as without limit", drawn.Failed, drawn.Done))
 		}
 		if err != nil {
+			fmt.Fprintln(c.stderr) // below the progress
 			stopped = fmt.Errorf("stopped after %d of %d resamplings: error and interval rest on those", drawn.Done, drawn.Asked)
 			n.Warnings = append(n.Warnings, stopped.Error())
 		}
