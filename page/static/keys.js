@@ -23,7 +23,9 @@
     early = ''
     into.value = text + into.value
     into.focus({ preventScroll: true })
-    if (enter !== undefined) addEventListener('load', () => into.form.requestSubmit(), { once: true })
+    const submit = () => into.form.requestSubmit()
+    if (enter !== undefined && document.readyState === 'complete') submit()
+    else if (enter !== undefined) addEventListener('load', submit, { once: true })
     return into
   }
 
@@ -52,12 +54,15 @@
   document.addEventListener('submit', ({ target }) => {
     if (!target.matches('[data-swap], [data-reader]')) leave()
   })
-  addEventListener('pagehide', () => {
+  // along is what was typed since the page is being left.
+  function along() {
     const value = field()?.value ?? ''
-    if (leaving() && value.startsWith(left.value) && value !== left.value) {
-      sessionStorage.setItem('typed', value.slice(left.value.length) + (left.enter ? '\n' : ''))
-    }
-  })
+    const typed = leaving() && value.startsWith(left.value) ? value.slice(left.value.length) : ''
+    return typed + (typed && left.enter ? '\n' : '')
+  }
+  addEventListener('pagehide', () => { if (along()) sessionStorage.setItem('typed', along()) })
+  document.addEventListener('going', () => { early = along() })
+  document.addEventListener('came', () => { left = null; shown() })
   addEventListener('pageshow', () => { left = null })
 
   document.addEventListener('DOMContentLoaded', shown)

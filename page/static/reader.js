@@ -24,7 +24,8 @@ function reading() {
     if (whole(joined(list)) && even(list)) return list
   }
   const last = parts.slice(-1)
-  return last.length && looksRead(joined(last)) ? last : null
+  const rest = last.some((p) => p.touched.some(([, before]) => before !== '')) // of a number that was cut
+  return last.length && !rest && looksRead(joined(last)) ? last : null
 }
 
 // slow is a whole number at the end of a measure or a bag, typed at any speed.

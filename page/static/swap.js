@@ -2,8 +2,7 @@
 // replaces the part with the same id. A field is sent when it is left, unless
 // its form is marked data-ask. Nothing typed meanwhile is lost: a field counts
 // as clean only while the notebook has it or is about to. From a field Enter
-// goes at once to the one named by data-then; from one that is being mended,
-// when the notebook has taken it.
+// goes to the one named by data-then: at once, or when what is mended was taken.
 const queue = [] // what has been sent and not answered yet, in order
 let line = Promise.resolve()
 
@@ -21,6 +20,7 @@ function send(form, submitter, entered) {
     fields: sent.map((e) => ({ id: e.id, value: e.value, before: e.defaultValue })),
     from: entered && form,
     home: form.dataset.home,
+    at: location.pathname,
   }
   for (const e of sent) e.defaultValue = e.value
   queue.push(job)
@@ -53,6 +53,7 @@ async function exchange(job) {
     const page = new DOMParser().parseFromString(await reply.text(), 'text/html')
     queue.splice(queue.indexOf(job), 1)
     const fresh = page.getElementById(job.part)
+    if (job.at !== location.pathname) return // the page has gone on to another animal
     if (fresh) return swap(document.getElementById(job.part), fresh, job)
     if (reply.ok) return location.assign(reply.url)
     giveBack(job, `Not kept. ${[...page.querySelectorAll('main p')].slice(0, 2).map((p) => p.textContent).join(' ')}`)
