@@ -330,6 +330,7 @@ func TestApartAndMother(t *testing.T) {
 	if got := len(page.All("table.captures tbody tr")); got != 2 {
 		t.Errorf("%d captures stay hers, want 2", got)
 	}
+	b.post("/apart", url.Values{"this": {sid(herFirst).String()}, "these": {sid(herFirst).String()}, "mark": {"a mark nobody bears"}, "evidence": {"x"}}, http.StatusUnprocessableEntity)
 	b.post("/apart", url.Values{"this": {sid(herFirst).String()}, "evidence": {"x"}}, http.StatusUnprocessableEntity)
 
 	b = open(t)

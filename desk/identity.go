@@ -289,7 +289,7 @@ func apart(w words, f form) ([]record.Body, error) {
 	}
 	var from uuid.UUID
 	for _, c := range a.Captures {
-		if !slices.Contains(these, c.ID()) {
+		if !slices.Contains(these, c.ID()) && bears(c, f.Get("mark")) {
 			from = c.ID()
 			break
 		}
@@ -298,11 +298,26 @@ func apart(w words, f form) ([]record.Body, error) {
 	case len(these) == 0:
 		return nil, fmt.Errorf("no capture is ticked; tick those that belong to another animal")
 	case from == uuid.UUID{}:
-		return nil, fmt.Errorf("every capture is ticked; leave at least one that stays this animal's")
+		return nil, fmt.Errorf("every capture of that animal is ticked; leave at least one that stays its own")
 	case f.text("evidence") == "":
 		return nil, errNoEvidence
 	}
 	return []record.Body{record.Apart{These: these, From: from, Evidence: []string{f.text("evidence")}}}, nil
+}
+
+// bears reports a capture on which a mark was read; any does where none is
+// named.
+func bears(c *register.Capture, text string) bool {
+	return text == "" || slices.ContainsFunc(c.Marks(), func(k register.MarkKey) bool { return k.Text == text })
+}
+
+// bearers are the marks by which an animal can be named that captures are not.
+func (l Life) bearers() []page.Option {
+	out := []page.Option{{Says: "any of its marks", On: true}}
+	for _, m := range l.Marks {
+		out = append(out, page.Option{Value: m.Text, Says: m.Kind + " " + m.Text})
+	}
+	return out
 }
 
 // mother makes the line that links this animal to its mother: to her last
