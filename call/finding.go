@@ -146,7 +146,7 @@ func (rd *reading) woundAt(i int) bool {
 // token i.
 func (rd *reading) seenAt(i, j int) bool {
 	k := rd.skip(j)
-	for w := rd.word(k); w == "just" || w == "a" || w == "bit" || w == "little" || w == "an" || w == "old" || w == "small" || w == "slightly" || w == "quite" || w == "very" || w == "some" || w == "with" || w == "has" || w == "looks" || w == "fresh" || w == "big"; w = rd.word(k) {
+	for w := rd.word(k); w == "just" || w == "a" || w == "bit" || w == "little" || w == "an" || w == "old" || w == "small" || w == "slightly" || w == "quite" || w == "very" || w == "some" || w == "with" || w == "has" || w == "got" || w == "of" || w == "looks" || w == "fresh" || w == "big"; w = rd.word(k) {
 		if rd.lex(k, kFindSign) > 0 {
 			break
 		}

@@ -7,6 +7,7 @@ import "strings"
 // the mesh". It gives the token behind.
 func (rd *reading) sizeAndCause(row string, i, j int) int {
 	rd.sizeBefore(row, i)
+	j = rd.sideBehind(row, j)
 	for range 2 {
 		if to := rd.sizeBehind(row, j); to > j {
 			j = to
@@ -17,6 +18,32 @@ func (rd *reading) sizeAndCause(row string, i, j int) int {
 	}
 	rd.at = max(rd.at, j)
 	return j
+}
+
+// sideBehind reads ", left one" or ", on the left" behind a finding that has no
+// side.
+func (rd *reading) sideBehind(row string, j int) int {
+	if _, said := rd.out.Field(row + "/side"); said || j >= len(rd.toks) || rd.toks[j].stop == '.' {
+		return j
+	}
+	k := j
+	for w := rd.word(k); w == "the" || w == "on" || w == "that's" || w == "it's"; w = rd.word(k) {
+		k++
+	}
+	side, n := rd.lexID(k, kSide)
+	if n == 0 {
+		return j
+	}
+	to := k + n
+	if w := rd.word(to); rd.joined(to) && (w == "one" || w == "side") {
+		to++
+	}
+	if !rd.breaks(to) {
+		return j
+	}
+	rd.put(Field{At: row + "/side", Value: side}, k, to)
+	rd.part.side = side
+	return to
 }
 
 // isSizeWord tells whether token i belongs to a length said before a sign:

@@ -31,6 +31,16 @@ func (r foundRow) quantified() bool {
 	return r.count != nil || r.low != nil || r.class != "" || r.state != record.Unknown
 }
 
+// alsoNone reads "no ticks or fleas": none of these either.
+func (rd *reading) alsoNone(i int) bool {
+	w := rd.word(i - 1)
+	if w != "or" && w != "nor" && w != "and" || !rd.joined(i) {
+		return false
+	}
+	was := rd.lastRow
+	return rd.findings > 0 && was.count != nil && *was.count == 0 && was.site == "" && !rd.row.quantified()
+}
+
 // flush enters the row in hand; the next one keeps only its kind.
 func (rd *reading) flush() {
 	r := rd.row

@@ -136,7 +136,7 @@ func (rd *reading) named(m mention, next int) bool {
 		return rd.thatWasOther(m, next)
 	}
 	if rd.breaks(next) && rd.breaks(m.from) && rd.topic != tParasite && rd.topic != tFinding {
-		rd.last, rd.topic = addressOf(m.trait, m.side), tMeasure
+		rd.last, rd.topic = addressOf(m.trait, m.side), topicOf(m.trait)
 	}
 	return false
 }

@@ -21,7 +21,7 @@ func (rd *reading) bareNumber() bool {
 		return false
 	}
 	switch {
-	case rd.conventionAfter(s), rd.replaces(s):
+	case rd.conventionAfter(s), rd.replaces(s), rd.markAgain(i), rd.andAnother(s):
 		return true
 	case rd.numberFirst(s):
 		return true
@@ -417,6 +417,37 @@ func (rd *reading) anotherReading(s spoken) bool {
 		return false
 	}
 	rd.measuredAt(rd.last, t, s)
+	return true
+}
+
+// andAnother reads "pes ninety-five and ninety-five four": two readings of what
+// was just measured.
+func (rd *reading) andAnother(s spoken) bool {
+	i := s.from
+	t := rd.traitAt(rd.last)
+	if t == nil || rd.word(i-1) != "and" || !rd.joined(i) || i < 2 || rd.toks[i-2].field != rd.last || rd.correcting || !rd.breaks(s.to) || rd.slotOpen() {
+		return false
+	}
+	if _, v := rd.choose(t, rd.limits(t, ""), s); v != fits {
+		return false
+	}
+	rd.measuredAt(rd.last, t, s)
+	return true
+}
+
+// markAgain takes the digits of a mark that are repeated.
+func (rd *reading) markAgain(i int) bool {
+	f, ok := rd.out.Field(rd.last)
+	if !ok || !strings.HasPrefix(rd.last, "marks/") || rd.correcting {
+		return false
+	}
+	text, j := rd.markDigits(i)
+	if text != f.Value || !rd.breaks(j) {
+		return false
+	}
+	rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: text, from: i, to: j}, utterance{value: text, from: i, to: j})
+	rd.fate(i, j, Taken, f.At)
+	rd.at = j
 	return true
 }
 

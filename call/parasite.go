@@ -113,6 +113,9 @@ func (rd *reading) kindInPhrase() string {
 
 // bareRows reads "ears clean, nine on the rump": counts of something on parts.
 func (rd *reading) bareRows(i int) bool {
+	if rd.given.Repeats != "" {
+		return false
+	}
 	clean, number := false, false
 	for k := i; k < min(len(rd.toks), i+maxRowWords); k++ {
 		if w := rd.word(k); (w == "clean" || w == "clear") && rd.lex(k-1, kPart) > 0 && (rd.word(k-1) == "ears" || rd.word(k-1) == "ear") {
@@ -167,6 +170,9 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 	if n := rd.lex(i, kSide); n > 0 {
 		return i + n, false
 	}
+	if rd.isDitto(i) {
+		return i + 1, false
+	}
 	if n := max(rd.lex(i, kAmount), rd.lex(i, kRoughAfter)); n > 0 {
 		return i + n, false
 	}
@@ -192,7 +198,7 @@ func (rd *reading) misheardPart(i int) (string, int) {
 func (rd *reading) preposition(i int) int {
 	for start := i; i < min(len(rd.toks), start+maxFillers); {
 		switch w := rd.word(i); w {
-		case "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
+		case "across", "above", "below", "beneath", "beside", "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
 			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
 				return i
 			}
@@ -241,7 +247,7 @@ func (rd *reading) goesOn(i int) bool {
 		}
 		part = part || isPart
 		side = side || rd.lex(k, kSide) > 0
-		amount = amount || rd.isNumber(k) || rd.lex(k, kAmount) > 0
+		amount = amount || rd.isNumber(k) || rd.lex(k, kAmount) > 0 || rd.isDitto(k)
 		k = j
 	}
 	return part || side && amount && (rd.lastSite != "" || rd.row.site != "") || amount && !rd.row.quantified() || amount && rd.row.site == "" && !rd.row.quantified()
@@ -337,6 +343,9 @@ func (rd *reading) span(i, j int) int {
 
 // kindItem takes the name of a parasite.
 func (rd *reading) kindItem(id, word string, i, j int) int {
+	if w := rd.word(i - 1); (w == "or" || w == "nor" || w == "and") && rd.row.count != nil && *rd.row.count == 0 && rd.row.kind != "" && rd.row.kind != id {
+		rd.flush()
+	}
 	if rd.row.kind != "" && rd.row.kind != id && !rd.row.passedOn || rd.row.kind != "" && rd.row.open && rd.row.quantified() && rd.row.site != "" {
 		rd.flush()
 	}
@@ -344,6 +353,10 @@ func (rd *reading) kindItem(id, word string, i, j int) int {
 		rd.row.misheard = append(rd.row.misheard, word)
 	}
 	rd.row.kind, rd.row.passedOn = id, false
+	if rd.alsoNone(i) {
+		none := 0
+		rd.row.count = &none
+	}
 	return rd.span(i, j)
 }
 
@@ -358,6 +371,14 @@ func (rd *reading) amountItem(i int) int {
 	if id, n := rd.lexID(i, kAmount); n > 0 && rd.countWord(i) == "" {
 		rd.amount(id)
 		return rd.span(i, i+n)
+	}
+	if rd.isDitto(i) {
+		if rd.row.quantified() {
+			rd.flush()
+		}
+		was := rd.lastRow
+		rd.row.count, rd.row.low, rd.row.high, rd.row.class = was.count, was.low, was.high, was.class
+		return rd.span(i, i+1)
 	}
 	if n, ok := misheardDigits[rd.word(i)]; ok && rd.given.Source == Dictated && rd.breaks(i+1) && rd.row.site != "" && !rd.row.quantified() {
 		rd.row.count = &n
@@ -397,6 +418,13 @@ func (rd *reading) amountItem(i int) int {
 		to += k
 	}
 	return rd.span(i, to)
+}
+
+// isDitto tells whether a word repeats the count of the row before: "seven on
+// the left ear, same on the right".
+func (rd *reading) isDitto(i int) bool {
+	w := rd.word(i)
+	return (w == "same" || w == "ditto" || w == "\"") && (rd.lastRow.quantified() || rd.row.quantified()) && rd.topic == tParasite && w != rd.word(i+1)
 }
 
 // mostCounted is the highest count that is taken; who says more did not count.

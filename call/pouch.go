@@ -66,6 +66,9 @@ func (rd *reading) pouchStateAt(i int) (string, int) {
 	for j, first := i, true; j < len(rd.toks) && (first || rd.joined(j) || rd.statesOnly(j)); first = false {
 		if state, ok := rd.valueOf(j, "pouch"); ok {
 			n := rd.lex(j, kSignValue)
+			if n > 1 && rd.word(j+n-1) == "tea" && rd.word(j+n) == "eats" {
+				n--
+			}
 			if pouchRank[state] >= pouchRank[best] && !(best == "slack" && state != "slack") {
 				best = state
 			}

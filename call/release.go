@@ -36,6 +36,8 @@ func (rd *reading) release() bool {
 func (rd *reading) letGo(i, n int) bool {
 	w := rd.word(i)
 	switch {
+	case rd.word(i+n-1) == "gone" && rd.lex(i+n-1, kIncident) > 1:
+		return false // gone limp
 	case rd.denied(i), w == "gone" && rd.topic != tRelease, w == "back" && !rd.breaks(i), w == "out":
 		return false
 	case (w == "let" || w == "release") && rd.word(i+n) == "of":
@@ -93,7 +95,7 @@ func (rd *reading) howReleased(id string, i, n int) bool {
 // closingLine reads "closing the D line", where it is what will be done.
 func (rd *reading) closingLine(i int) (string, int) {
 	switch rd.word(i) {
-	case "closing", "close", "shutting":
+	case "closing", "close", "shutting", "shut":
 	default:
 		return "", 0
 	}

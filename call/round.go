@@ -53,6 +53,9 @@ func (rd *reading) lineEvent(i int) bool {
 	if n == 0 || id != "set" && id != "closed" || rd.topic == tRelease {
 		return false
 	}
+	if _, k := rd.closingLine(i); k > 0 && rd.breaks(i) {
+		return false
+	}
 	from, to := rd.clause(i)
 	line := rd.lineInHand
 	count := -1
@@ -200,7 +203,11 @@ func (rd *reading) emptyLine(i int) bool {
 	if n == 0 || id != "empty" || rd.word(i+n) != "on" && rd.word(i+n) != "in" && rd.word(i+n) != "along" {
 		return false
 	}
-	name, next, ok := rd.lineName(i + n + 1)
+	j := i + n + 1
+	for w := rd.word(j); w == "the" || w == "whole" || w == "all" || w == "entire" || w == "of" && rd.joined(j); w = rd.word(j) {
+		j++
+	}
+	name, next, ok := rd.lineName(j)
 	if !ok {
 		return false
 	}
@@ -226,6 +233,9 @@ func (rd *reading) exceptions() {
 	rd.fate(i, i+n, Taken, "line")
 	rd.at = i + n
 	for {
+		if rd.beastInTrap() {
+			continue
+		}
 		name, next, ok := rd.trapName(rd.at)
 		if !ok {
 			return
@@ -238,6 +248,30 @@ func (rd *reading) exceptions() {
 			rd.at++
 		}
 	}
+}
+
+// beastInTrap reads an exception that names the animal first: "bar a bush rat
+// in C six".
+func (rd *reading) beastInTrap() bool {
+	i := rd.at
+	j := rd.someKindOf(i)
+	to, text, ok := rd.speciesText(j)
+	if w := rd.word(to); !ok || w != "in" && w != "at" {
+		return false
+	}
+	name, next, ok := rd.trapName(to + 1)
+	if !ok {
+		return false
+	}
+	rd.lost++
+	row := "except/" + strconv.Itoa(rd.lost)
+	rd.put(Field{At: row + "/trap", Value: name}, to+1, next)
+	rd.put(Field{At: row + "/outcome", Value: "capture"}, i, to)
+	rd.take(Field{At: row + "/species", Value: text}, i, next)
+	if rd.word(rd.at) == "and" {
+		rd.at++
+	}
+	return true
 }
 
 func (rd *reading) event() string {

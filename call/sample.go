@@ -269,6 +269,10 @@ func (rd *reading) sampleCount(i int) bool {
 	if !ok || !whole || !rd.joined(s.to) {
 		return false
 	}
+	if rd.says(s.to, "of them") {
+		rd.take(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(n)}, i, s.to+2)
+		return true
+	}
 	if id, k := rd.lexID(s.to, kSample); k > 0 {
 		if kind, said := rd.out.Field(rd.sampleRow() + "/kind"); said && kind.Value != id {
 			return false
@@ -303,6 +307,9 @@ func (rd *reading) labelText(i int) (string, int) {
 				k++
 			}
 			return prefix + text, k
+		}
+		if value, ok := misheardDigits[rd.word(j)]; ok && rd.given.Source == Dictated && rd.breaks(j+1) {
+			return prefix + strconv.Itoa(value), j + 1
 		}
 	}
 	return "", i

@@ -237,7 +237,7 @@ func (rd *reading) tagSide(side string, i int) (int, string) {
 		j++
 	}
 	id, n := rd.lexID(j, kSide)
-	if n == 0 || side != "" || !rd.joined(j) && j != i || id == "both" {
+	if n == 0 || side != "" || !rd.joined(j) && j != i || id == "both" || rd.lex(j+n, kMark) > 0 && rd.joined(j+n) || rd.lex(j, kMark) > 0 {
 		return i, side
 	}
 	j += n

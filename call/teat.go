@@ -65,6 +65,15 @@ func (rd *reading) teatGroup(i int) bool {
 	}
 	if n > 0 && (j+p == i || rd.joined(j+p)) {
 		j += p + n
+		if state == "" && count > 0 && (rd.says(j, "in use") || rd.word(j) == "occupied") && rd.joined(j) {
+			to := j + 1
+			if rd.word(j) == "in" {
+				to++
+			}
+			rd.topic = tTeats
+			rd.take(Field{At: "teats/in use", Value: strconv.Itoa(count)}, i, to)
+			return true
+		}
 		if s, ok := rd.number(j); ok && state == "" && count == 0 && rd.isNumber(j) && rd.joined(j) && rd.breaks(s.to) {
 			count, _ = s.whole()
 			return rd.putTeats("", position, count, i, s.to)

@@ -299,6 +299,13 @@ func (rd *reading) theTrap(name string, i, j int) {
 		rd.at = max(rd.at, j)
 		return
 	}
+	if f, said := rd.out.Field("trap"); said && f.Value != name && !rd.correcting {
+		f.Pending, f.Why = true, "two traps"
+		rd.ask(Question{About: "trap", Says: "trap " + f.Value + " or " + name + "?", Among: []string{f.Value, name}}, i, j)
+		rd.at = max(rd.at, j)
+		return
+	}
+	rd.correcting = false
 	rd.take(Field{At: "trap", Value: name}, i, j)
 	rd.mustExist("trap", name, i, j)
 }
@@ -353,7 +360,9 @@ func (rd *reading) looseOutcome(i int) bool {
 		if rd.checks > 0 {
 			return false
 		}
-		if !rd.breaks(i) && rd.word(i-1) != "trap" || n < 2 || rd.topic == tFinding {
+		_, trap := rd.out.Field("trap")
+		is := trap && (rd.word(i-1) == "'s" || rd.word(i-1) == "is" || rd.word(i-1) == "was")
+		if !rd.breaks(i) && rd.word(i-1) != "trap" && !is || n < 2 || rd.topic == tFinding {
 			return false
 		}
 	case "empty":

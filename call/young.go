@@ -224,7 +224,7 @@ func (rd *reading) youngAtFoot(i int) bool {
 	switch {
 	case rd.negatedAt(i):
 		value = "none"
-	case rd.saysAnywhere("can't be sure", "not sure", "maybe", "might be", "could be", "i think", "looks like hers", "possibly", "probably hers", "not certain", "suspect", "smells like hers"):
+	case rd.saysAnywhere("can't be sure", "not sure", "maybe", "might be", "could be", "i think", "looks like hers", "possibly", "probably hers", "not certain", "suspect", "suspected", "smells like hers"):
 		value = "suspected"
 	case rd.saysAnywhere("must have", "must be", "should have", "probably has", "probably", "likely", "has to have", "bound to have", "suggests", "would have"):
 		value = "inferred"
