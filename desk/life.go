@@ -67,6 +67,8 @@ type CaptureRow struct {
 	Fate    string       `json:"fate,omitempty"`
 	Notes   string       `json:"notes,omitempty"`
 	Flags   []Flag       `json:"flags,omitempty"`
+
+	Corrected []string `json:"corrected,omitempty"` // what was written first, and why it was corrected
 }
 
 // MarkSpan is one mark over the nights on which it spoke for the animal.
@@ -214,6 +216,7 @@ func (w words) captureRow(s *protocol.Sheet, columns []string, c *register.Captu
 		return row
 	}
 	row.Status, row.Stage, row.Notes, row.Young = string(h.Status), h.Stage, h.Notes, len(h.Young)
+	row.Corrected = w.corrected(c)
 	if m, ok := h.MassMilli(); ok {
 		row.Mass = page.Number(m)
 	}
@@ -228,6 +231,23 @@ func (w words) captureRow(s *protocol.Sheet, columns []string, c *register.Captu
 	}
 	row.Signs = strings.Join(signs, ", ")
 	return row
+}
+
+// corrected says what was corrected of a capture, and why.
+func (w words) corrected(c *register.Capture) []string {
+	var out []string
+	for _, id := range c.Lines {
+		e, ok := w.Line(id)
+		if !ok {
+			continue
+		}
+		for _, change := range w.changes(e, c.At.Night) {
+			if !change.Struck {
+				out = append(out, change.Field+" was "+change.Was+": "+change.Why)
+			}
+		}
+	}
+	return out
 }
 
 func (w words) sampleRows(c *register.Capture) []SampleRow {
@@ -334,7 +354,7 @@ func (l Life) Text(out io.Writer) {
 		if c.Mass != "" {
 			values = append([]string{"mass " + c.Mass + " g"}, values...)
 		}
-		fmt.Fprintf(out, "%s  %-8s %-10s %s\n", c.Night, c.Place, c.Status, joined("; ", c.Stage, strings.Join(values, ", "), c.Signs, c.Fate, quoted(c.Notes)))
+		fmt.Fprintf(out, "%s  %-8s %-10s %s\n", c.Night, c.Place, c.Status, joined("; ", c.Stage, strings.Join(values, ", "), c.Signs, c.Fate, quoted(c.Notes), strings.Join(c.Corrected, "; ")))
 		for _, f := range c.Flags {
 			fmt.Fprintf(out, "            %s%s\n", f.says(), map[bool]string{true: " (settled)"}[f.Settled])
 		}

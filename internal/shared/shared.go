@@ -27,9 +27,13 @@ func File(tb testing.TB, name string) string {
 		}
 		dir = parent
 	}
-	path := filepath.Join(dir, "..", "shared", filepath.FromSlash(name))
+	folder := filepath.Join(dir, "..", "shared")
+	path := filepath.Join(folder, filepath.FromSlash(name))
 	if _, err := os.Stat(path); err == nil {
 		return path
+	}
+	if _, err := os.Stat(folder); err == nil {
+		tb.Fatalf("%s is not in the shared folder, which is there: is the name right?", name)
 	}
 	if os.Getenv("CI") == "true" {
 		tb.Fatalf("reference data %s is not beside the project; CI needs it", name)
