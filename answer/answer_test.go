@@ -165,7 +165,7 @@ func trapNight(traps int, outcomes map[record.Outcome]int, rounds ...int) []reco
 	bodies := []record.Body{record.Trip{Trip: "1"}, setting}
 	for _, round := range rounds {
 		i := 0
-		for _, o := range []record.Outcome{record.OutcomeCapture, record.OutcomeSprung, record.OutcomeEscaped, record.OutcomeBaitTaken} {
+		for _, o := range []record.Outcome{record.OutcomeCapture, record.OutcomeSprung, record.OutcomeEscaped, record.OutcomeBaitTaken, record.OutcomeEmpty} {
 			for range outcomes[o] {
 				bodies = append(bodies, record.Check{Round: id(round), Trip: "1", Site: "A", Night: night(1), Trap: setting.Set[i], Outcome: o})
 				i++
@@ -180,7 +180,12 @@ func TestEffortOfTheWorkedExample(t *testing.T) {
 	// Invented example to Nelson and Clark 1973: 240 set; 17 target, 9 bycatch, 14
 	// sprung and empty give 240 - 40/2 = 220; 17 a 220 is 7.73 per 100, 17 a 240 is
 	// 7.08 (trade handbook of the project, section on place and effort).
-	outcomes := map[record.Outcome]int{record.OutcomeCapture: 17 + 9, record.OutcomeSprung: 14}
+	outcomes := map[record.Outcome]int{record.OutcomeCapture: 17 + 9, record.OutcomeSprung: 14, record.OutcomeEmpty: 199}
+	unseen := answer.Effort(fold(t, trapNight(240, outcomes, 1)...), "A").Trips
+	if most, ok := unseen[0].Corrected(); ok || most != 220 {
+		t.Errorf("with a trap nobody looked into: corrected %v %v, want 220 as the most it can be", most, ok)
+	}
+	outcomes[record.OutcomeEmpty] = 200
 	got := answer.Effort(fold(t, trapNight(240, outcomes, 1)...), "A").Trips
 	if len(got) != 1 || got[0].TrapNights != 240 {
 		t.Fatalf("effort %+v, want 240 trap nights", got)

@@ -24,6 +24,7 @@ type TrapNights struct {
 
 	Sprung    int      `json:"-"` // trap nights with an animal of any kind, or found shut and empty
 	PerTrap   bool     `json:"-"` // single traps were written, so Sprung is known
+	Unseen    int      `json:"-"` // of the traps set, those of which nobody wrote what they held
 	Uncounted int      `json:"-"` // nights on which traps were set, and nobody wrote how many
 	Doubts    []string `json:"-"` // what the lines call uncertain, each once
 }
@@ -32,9 +33,9 @@ type TrapNights struct {
 // trap that is shut catches nothing more, and on average was shut half the
 // night: set − ½ × sprung by anything (Nelson and Clark 1973, Journal of
 // Mammalogy 54: 295-298, from memory). ok is false where nobody wrote what
-// the single traps held.
+// each of the traps held; the figure is then the most it can be.
 func (t TrapNights) Corrected() (nights float64, ok bool) {
-	return float64(t.TrapNights) - float64(t.Sprung)/2, t.PerTrap
+	return float64(t.TrapNights) - float64(t.Sprung)/2, t.PerTrap && t.Unseen == 0
 }
 
 // Per100 is captures per hundred of so many trap nights; ok is false without
@@ -108,6 +109,7 @@ func (t *TrapNights) add(n register.Night, counts []record.Effort) bool {
 	if len(set) > 0 {
 		t.TrapNights += len(set)
 		t.Sprung += sprung(n, set)
+		t.Unseen += unseen(n, set)
 		t.PerTrap = true
 		return true
 	}
@@ -126,6 +128,7 @@ func (t *TrapNights) add(n register.Night, counts []record.Effort) bool {
 		t.Uncounted++
 	}
 	t.TrapNights += most
+	t.Unseen += most
 	return len(counts)+len(n.Settings) > 0
 }
 
@@ -154,4 +157,14 @@ func (t TrapNights) Says() string {
 		return fmt.Sprintf("%d trap nights counted, and %d nights on which nobody wrote how many traps were set", t.TrapNights, t.Uncounted)
 	}
 	return fmt.Sprintf("%d trap nights, from a count", t.TrapNights)
+}
+
+// unseen counts the traps set that no check speaks of.
+func unseen(n register.Night, set []string) int {
+	left := slices.DeleteFunc(slices.Clone(set), func(trap string) bool {
+		return slices.ContainsFunc(n.Checks, func(c record.Check) bool {
+			return c.Trap == trap && c.Outcome != record.OutcomeNotChecked
+		})
+	})
+	return len(left)
 }

@@ -62,7 +62,7 @@ func (w words) effortRow(trip string, n register.Night, caught []*register.Captu
 	night, known := answer.Night(w.Register, trip, n.SiteNight)
 	row := EffortRow{
 		Site: n.Site, Night: n.Night, Set: night.TrapNights, Known: known, Doubt: strings.Join(night.Doubts, "; "),
-		Captured: night.TrapNights > 0 && !night.PerTrap && len(n.Checks) == 0,
+		Captured: night.TrapNights > 0 && len(n.Checks) == 0,
 	}
 	came := map[string]int{}
 	for _, c := range n.Checks {
