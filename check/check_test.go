@@ -218,8 +218,7 @@ func fate(f record.Fate) with     { return func(c *record.Capture) { c.Released.
 func at(site, trap string) with {
 	return func(c *record.Capture) { c.At.Site, c.At.Trap = site, trap }
 }
-func trip(t string) with { return func(c *record.Capture) { c.At.Trip = t } }
-func round(n int) with   { return func(c *record.Capture) { c.At.Round = id(n) } }
+func round(n int) with { return func(c *record.Capture) { c.At.Round = id(n) } }
 func sample(kind, label string) with {
 	return func(c *record.Capture) {
 		c.Handled.Samples = append(c.Handled.Samples, record.Sample{Kind: kind, Label: label})

@@ -70,8 +70,7 @@ func (b *beast) size(trait string, day int) float64 {
 	return b.curve(trait).At(math.Max(0, float64(b.age(day))))
 }
 
-func (b *beast) alone(day int) bool   { return b.age(day) >= b.weaned }
-func (b *beast) inPouch(day int) bool { return b.age(day) < b.exit }
+func (b *beast) alone(day int) bool { return b.age(day) >= b.weaned }
 
 // outAndAbout reports an animal that may walk into a trap by itself.
 func (b *beast) outAndAbout(day int) bool {

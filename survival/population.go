@@ -57,7 +57,6 @@ type course struct {
 	survive [][]int    // rows, by group and interval
 	detect  [][]int    // by group and occasion
 	people  [][]int    // by group and interval: those of what is said of the population
-	work    []float64
 }
 
 func (c *course) place(l *laid) {
