@@ -159,6 +159,9 @@ func (rd *reading) seenAt(i, j int) bool {
 	if n == 0 {
 		return false
 	}
+	if rd.lex(k, kFiller) > n {
+		return false // notch to tip
+	}
 	if rd.topic == tParasite && rd.word(k) == "clean" {
 		return false
 	}

@@ -147,7 +147,7 @@ func (rd *reading) causeBehind(row string, i int) int {
 	default:
 		return i
 	}
-	if !rd.joined(i) {
+	if !rd.joined(i) && (rd.word(i) != "from" || i >= len(rd.toks) || rd.toks[i].stop != ',') {
 		return i
 	}
 	j := i + 1

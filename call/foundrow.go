@@ -52,6 +52,10 @@ func (rd *reading) flush() {
 		rd.lastSite = r.site
 		return
 	}
+	if rd.correcting && !r.quantified() && r.kind != "" && rd.lastRow.quantified() && rd.lastRow.kind != r.kind {
+		rd.putRow(r, r.side)
+		return
+	}
 	if rd.placesLast(r) {
 		return
 	}

@@ -36,6 +36,8 @@ func (rd *reading) incident() bool {
 // incidentFits keeps words of other meanings out: "thrown" of a rope, "got me".
 func (rd *reading) incidentFits(id string, i int) bool {
 	switch w := rd.word(i); {
+	case id == "distress" && rd.spokenOf(kOutcome, "dead"):
+		return false // what it died of
 	case id == "person hurt" && (w == "got" || w == "scratched") && rd.word(i+1) != "bitten" && rd.word(i+1) != "bit":
 		return rd.bodyPartAfter(i)
 	case id == "person hurt" && w == "bite" && rd.lex(rd.preposition(i+1), kPart) > 0:

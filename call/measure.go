@@ -132,6 +132,10 @@ func (rd *reading) named(m mention, next int) bool {
 	if m.misheard != "" || m.short || m.trait == nil {
 		return false
 	}
+	if rd.correcting && rd.breaks(next) && rd.last == "" {
+		rd.last = addressOf(m.trait, m.side) // go back to the head
+		return false
+	}
 	if rd.correcting && rd.breaks(next) && rd.last != "" {
 		return rd.thatWasOther(m, next)
 	}

@@ -77,15 +77,17 @@ const bridgeWords = 5
 
 // toNumber goes from the name of a trait to its number.
 func (rd *reading) toNumber(i int, m *mention) (int, bool) {
+	how := false // said how it was measured: "notch to tip"
 	for i < len(rd.toks) {
 		rd.steps++
 		if !rd.joined(i) {
-			beside := m.comma && (rd.lex(i-1, kSide) > 0 || rd.endsConvention(i))
+			beside := m.comma && (how || rd.lex(i-1, kSide) > 0 || rd.endsConvention(i))
 			if m.comma && !beside || rd.toks[i].stop != ',' || m.short {
 				return i, false
 			}
 			m.comma = true
-			if !rd.isNumber(i) && rd.lex(i, kConvention) == 0 && rd.lex(i, kSide) == 0 {
+			how = rd.lex(i, kFiller) > 2
+			if !rd.isNumber(i) && rd.lex(i, kConvention) == 0 && rd.lex(i, kSide) == 0 && !how {
 				return i, false
 			}
 		}

@@ -134,6 +134,9 @@ func (rd *reading) afterNumber(s *spoken) {
 		}
 		s.unit = id
 		s.to += n
+		if isFlat(rd.word(s.to)) && rd.joined(s.to) {
+			s.to++
+		}
 		if id == "kg" {
 			rd.afterKilos(s)
 		}

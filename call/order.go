@@ -154,7 +154,7 @@ func (rd *reading) numberFirst(s spoken) bool {
 func (rd *reading) alone(s spoken) bool {
 	from, _ := rd.clause(s.from)
 	for k := from; k < s.from; k++ {
-		if rd.toks[k].fate != Taken && rd.lex(k, kFiller) == 0 && rd.lex(k, kSide) == 0 {
+		if rd.toks[k].fate != Taken && rd.lex(k, kFiller) == 0 && rd.lex(k, kSide) == 0 && rd.lex(k, kAgain) == 0 {
 			return false
 		}
 	}
@@ -274,8 +274,14 @@ func (rd *reading) answers(s spoken) bool {
 func (rd *reading) sameBreath(s spoken) bool {
 	t := rd.traitAt(rd.last)
 	f, ok := rd.out.Field(rd.last)
-	if ok && (rd.last == atGross || rd.last == atBag) && same(f.Value, s.text()) {
+	if ok && (rd.last == atGross || rd.last == atBag) && (same(f.Value, s.text()) || len(s.text()) == 2 && strings.HasSuffix(f.Value, s.text())) {
 		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: f.Value, from: s.from, to: s.to})
+		rd.fate(s.from, s.to, Taken, f.At)
+		rd.at = s.to
+		return true
+	}
+	if ok && (rd.last == atGross || rd.last == atBag) && rd.given.Speaker == Both && rd.toks[s.to-1].asked {
+		rd.heard[keyOf(*f)] = append(rd.heard[keyOf(*f)], utterance{value: s.text(), asked: true, from: s.from, to: s.to})
 		rd.fate(s.from, s.to, Taken, f.At)
 		rd.at = s.to
 		return true
@@ -284,7 +290,7 @@ func (rd *reading) sameBreath(s spoken) bool {
 		return false
 	}
 	text, v := rd.choose(t, rd.limits(t, f.Convention), s)
-	again := rd.given.Repeats == rd.last || rd.again || rd.lex(s.to, kAgain) > 0
+	again := rd.given.Repeats == rd.last || rd.again || rd.lex(s.to, kAgain) > 0 || rd.joined(s.from) && rd.lex(s.from-1, kAgain) > 0
 	for _, u := range rd.heard[keyOf(*f)] {
 		switch {
 		case v == fits && same(u.value, text):

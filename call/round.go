@@ -200,6 +200,12 @@ func (rd *reading) lineByLetter(i, j int) (string, int, bool) {
 // emptyLine reads "nothing on the G line except …".
 func (rd *reading) emptyLine(i int) bool {
 	id, n := rd.lexID(i, kOutcome)
+	if name, next, ok := rd.lineName(i + n); n > 0 && ok && id == "not set" && rd.joined(i+n) {
+		rd.put(Field{At: "line/name", Value: name}, i, next)
+		rd.take(Field{At: "line/outcome", Value: id}, i, next)
+		rd.line = true
+		return true
+	}
 	if n == 0 || id != "empty" || rd.word(i+n) != "on" && rd.word(i+n) != "in" && rd.word(i+n) != "along" {
 		return false
 	}

@@ -16,6 +16,9 @@ func (rd *reading) settle() {
 		f := &rd.out.Fields[i]
 		said := rd.heard[keyOf(*f)]
 		t := rd.traitAt(f.At)
+		if n := len(said); t == nil && n > 1 && (f.At == atGross || f.At == atBag) && !f.Pending && !same(said[n-1].value, f.Value) {
+			rd.dispute(rd.traitOf(protocol.Mass, false), f, said) // read back otherwise, and not said again
+		}
 		if len(said) < 2 || allSame(said) || t == nil {
 			continue
 		}

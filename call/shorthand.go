@@ -41,6 +41,10 @@ func (rd *reading) shorthand() bool {
 	return false
 }
 
+// mostShort is more ticks, traps and millimetres of testis than a T is written
+// for: a greater number is a tail.
+const mostShort = 80
+
 // shortTail reads T with a number: a tail if the number is one's, else a
 // question.
 func (rd *reading) shortTail(i int) bool {
@@ -49,7 +53,8 @@ func (rd *reading) shortTail(i int) bool {
 	if t == nil || !ok || rd.isForeign(s.to) {
 		return false
 	}
-	if _, v := rd.choose(t, rd.limits(t, ""), s); v == fits && rd.limits(t, "").known {
+	n, whole := s.whole()
+	if _, v := rd.choose(t, rd.limits(t, ""), s); v == fits && (rd.limits(t, "").known || whole && n > mostShort) {
 		rd.measured(mention{trait: t, from: i}, s)
 		return true
 	}

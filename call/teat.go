@@ -9,10 +9,25 @@ import (
 func (rd *reading) teats() bool {
 	i := rd.at
 	switch {
-	case rd.lactating(i), rd.milk(i), rd.teatsWithYoung(i), rd.teatGroup(i):
+	case rd.teatPlace(i), rd.lactating(i), rd.milk(i), rd.teatsWithYoung(i), rd.teatGroup(i):
 		return true
 	}
 	return false
+}
+
+// teatPlace reads ", left anterior" behind a teat.
+func (rd *reading) teatPlace(i int) bool {
+	n := rd.teatRows()
+	position, p := rd.teatPosition(i)
+	if rd.topic != tTeats || n == 0 || p == 0 || !rd.breaks(i) || !rd.breaks(i+p) {
+		return false
+	}
+	at := "teats/" + strconv.Itoa(n) + "/position"
+	if _, said := rd.out.Field(at); said {
+		return false
+	}
+	rd.take(Field{At: at, Value: position}, i, i+p)
+	return true
 }
 
 // isTeat reads the word for teats, which may be misheard.

@@ -61,8 +61,11 @@ func (rd *reading) fitsShort(i int, s spoken) bool {
 	if t == nil {
 		return false
 	}
+	if !rd.limits(t, "").known {
+		return !rd.toks[i+1].glued
+	}
 	_, v := rd.choose(t, rd.limits(t, ""), s)
-	return v == fits && rd.limits(t, "").known
+	return v == fits
 }
 
 // isTrap tells whether a trap of this name exists, with or without zeros.
@@ -401,7 +404,7 @@ func (rd *reading) subjectIsAnimal(i int) bool {
 func (rd *reading) cause(i int) {
 	for k := i; k < len(rd.toks); k++ {
 		switch w := rd.word(k); w {
-		case "rain", "rained", "water", "wet", "flooding", "hail", "snow", "snake", "dog", "owl", "hypothermia", "starved", "starvation", "drowning", "overheated", "cooked", "frozen", "froze", "goanna", "fire", "strangled", "raven", "eaten", "mauled", "killed", "ants", "ant", "heat", "cold", "exposure", "drowned", "predator", "fox", "cat", "chewed", "crushed", "predated", "flooded":
+		case "rain", "rained", "water", "wet", "flooding", "hail", "snow", "snake", "dog", "owl", "hypothermia", "starved", "starvation", "drowning", "overheated", "overheating", "stress", "cooked", "frozen", "froze", "goanna", "fire", "strangled", "raven", "eaten", "mauled", "killed", "ants", "ant", "heat", "cold", "exposure", "drowned", "predator", "fox", "cat", "chewed", "crushed", "predated", "flooded":
 			if w == "cat" && rd.lex(k, kSpecies) > 0 && rd.breaks(k) {
 				continue
 			}

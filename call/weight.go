@@ -108,6 +108,13 @@ func (rd *reading) weightAfterNumber(i int) bool {
 		j = len(rd.toks)
 	}
 	id, n := rd.lexID(j, kWeigh)
+	if k := s.to; n == 0 && k < len(rd.toks) && rd.toks[k].stop == ',' {
+		if id, n = rd.lexID(k, kWeigh); n > 0 && (id == "gross" || id == "net") && rd.breaks(k+n) && (s.unit != "" || rd.holdsMass(id, s) && rd.breaks(i)) {
+			j = k
+		} else {
+			n = 0
+		}
+	}
 	if k := rd.thatIs(s.to); n == 0 && k > s.to {
 		if id, n = rd.lexID(k, kWeigh); id == "gross" || id == "net" {
 			j = k
