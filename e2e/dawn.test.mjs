@@ -152,7 +152,7 @@ async function hisLife(page, kept, device) {
   await page.goto(`/animal/${animal}`)
   await assertFit(page)
   const words = await page.locator('main').innerText()
-  for (const said of [newChip, 'new', 'subadult', `ear biopsy ${kept.label}`]) assert.ok(words.includes(said), said)
+  for (const said of [newChip, 'new', 'subadult', `ear biopsy ethanol 70 % ${kept.label}`]) assert.ok(words.includes(said), said)
   const life = await data(page, `/animal/${animal}`)
   assert.deepEqual(life.marks.map((m) => [m.text, m.put, m.capture]), [[newChip, true, kept.subadult]])
   assert.deepEqual(life.samples.map((s) => s.label), [kept.label])

@@ -67,7 +67,7 @@ export async function checks(page, ...held) {
     const bagged = typeof what === 'number'
     if (bagged) {
       caught.push((await page.locator('.in-hand h2').innerText()).match(/\w\d+/)[0])
-      await page.locator('.in-hand input[name=bag]').fill(String(what))
+      await page.locator('.outcomes input[name=bag]').fill(String(what))
     }
     await page.locator(`.in-hand form.outcomes button[value="${bagged ? 'capture' : what}"]`).click()
     await settled(page)

@@ -5,6 +5,7 @@
 // goes to the one named by data-then: at once, or when what is mended was taken.
 const queue = [] // what has been sent and not answered yet, in order
 let line = Promise.resolve()
+let changing = false // a field that goes because its part is replaced is not left
 
 const swapping = (form) => form?.matches?.('form[data-swap]')
 const dirty = (e) => e.matches('input:not([type=hidden], [type=checkbox], [type=radio]), textarea') && e.value !== e.defaultValue
@@ -20,7 +21,7 @@ function send(form, submitter, entered) {
     fields: sent.map((e) => ({ id: e.id, value: e.value, before: e.defaultValue })),
     from: entered && form,
     home: form.dataset.home,
-    at: location.pathname,
+    page: location.pathname,
   }
   for (const e of sent) e.defaultValue = e.value
   queue.push(job)
@@ -35,7 +36,7 @@ function enter(field, form) {
   const [blank, mended] = [field.value === '', field.defaultValue !== '']
   if (blank && !mended) return // nothing was said: stay
   const job = send(form, null, true)
-  if (mended || blank) job.then = then
+  if (mended || blank) Object.assign(job, { then, origin: field.id })
   else attend(document.getElementById(then))
 }
 
@@ -53,9 +54,9 @@ async function exchange(job) {
     const page = new DOMParser().parseFromString(await reply.text(), 'text/html')
     queue.splice(queue.indexOf(job), 1)
     const fresh = page.getElementById(job.part)
-    if (job.at !== location.pathname) return // the page has gone on to another animal
-    if (fresh) return swap(document.getElementById(job.part), fresh, job)
-    if (reply.ok) return location.assign(reply.url)
+    const here = job.page === location.pathname // and not gone on to another animal
+    if (fresh && here) return swap(document.getElementById(job.part), fresh, job)
+    if (reply.ok) return here && location.assign(reply.url)
     giveBack(job, `Not kept. ${[...page.querySelectorAll('main p')].slice(0, 2).map((p) => p.textContent).join(' ')}`)
   } catch {
     queue.splice(queue.indexOf(job), 1)
@@ -74,23 +75,22 @@ function giveBack(job, words) {
 
 function swap(old, fresh, job) {
   const at = document.activeElement
-  const turn = job.from && job.from.contains(at)
+  const turn = job.from && (job.from.contains(at) || (job.origin && at?.id === job.origin))
   const typed = [...old.querySelectorAll('input, textarea')].filter((e) => e.id && dirty(e)).map((e) => [e.id, e.value])
   const caret = at && old.contains(at) && texts(at) ? [at.selectionStart, at.selectionEnd] : null
   const open = [...old.querySelectorAll('details[open][data-stay]')].map((d) => d.id)
   const height = at && old.contains(at) ? at.getBoundingClientRect().top : null
   const same = at && old.contains(at) ? twin(at) : () => null
   document.getElementById('told')?.remove()
+  changing = true
   old.replaceWith(document.adoptNode(fresh))
+  changing = false
   for (const id of open) document.getElementById(id)?.setAttribute('open', '')
   for (const { id, value } of queue.flatMap((job) => job.fields)) {
     const field = document.getElementById(id)
     if (field) field.defaultValue = field.value = value
   }
-  for (const [id, value] of typed) {
-    const field = document.getElementById(id)
-    if (field) field.value = value
-  }
+  for (const [id, value] of typed) Object.assign(document.getElementById(id) ?? {}, { value })
   const refused = job.fields.map(({ id }) => id && document.getElementById(id)).find((e) => e?.getAttribute('aria-invalid'))
   const next = refused ?? document.getElementById(job.home || job.then) ?? fresh.querySelector('[data-next]')
   const writing = at && typed.some(([id]) => id === at.id)
@@ -136,7 +136,7 @@ function again(form, submitter) {
 }
 
 const leave = ({ target }) => {
-  if (target.isConnected && swapping(target.form) && dirty(target) && !('ask' in target.form.dataset)) send(target.form)
+  if (!changing && target.isConnected && swapping(target.form) && dirty(target) && !('ask' in target.form.dataset)) send(target.form)
 }
 document.addEventListener('focusout', leave)
 document.addEventListener('change', ({ target }) => {
