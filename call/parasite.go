@@ -300,6 +300,11 @@ func (rd *reading) parasiteItem(i int) int {
 	if rd.word(i) == "each" {
 		return rd.span(i, i+1)
 	}
+	if w := rd.word(i); (w == "single" || w == "lone") && !rd.row.quantified() && rd.lex(i+1, kFindSign) > 0 && rd.joined(i+1) {
+		one := 1
+		rd.row.count = &one
+		return rd.span(i, i+1)
+	}
 	if rd.word(i) == "a" && !rd.row.quantified() && (rd.lex(i+1, kFindSign) > 0 || rd.lex(i+2, kFindSign) > 0) && rd.joined(i+1) {
 		one := 1
 		rd.row.count = &one

@@ -173,7 +173,7 @@ func (rd *reading) sampleDetail(i int) bool {
 	if rd.manyLabels(i) {
 		return true
 	}
-	if id, n := rd.lexID(i, kLabel); n > 0 && id == "label" {
+	if id, n := rd.lexID(i, kLabel); n > 0 && id == "label" && !(rd.word(i) == "no" && !rd.joined(i+1)) {
 		if text, j := rd.labelText(i + n); j > i+n {
 			rd.labelAt(text, i, j)
 			return true
@@ -498,5 +498,5 @@ func (rd *reading) intoVial(i int) bool {
 		return true
 	}
 	_, n := rd.lexID(i, kLabel)
-	return n > 0 && rd.word(i) != "number" && rd.isNumber(i+n)
+	return n > 0 && rd.word(i) != "number" && rd.word(i) != "no" && rd.isNumber(i+n)
 }

@@ -266,7 +266,7 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
 		return false
 	}
-	if len(names) == 1 && rd.checks == 0 && id == "" && (rd.spokenOf(kRelease, "not processed", "released") || rd.spokenOf(kSex)) {
+	if len(names) == 1 && rd.checks == 0 && id == "" && (rd.animalThere() || rd.spokenOf(kRelease, "released") || rd.spokenOf(kSex)) {
 		return false
 	}
 	if len(names) == 1 && rd.spokenOf(kOutcome, "dead") && id != "empty" && id != "sprung" {

@@ -249,7 +249,7 @@ var commonFindAlikes = map[string]string{"tick": "tics, kicks, tix, ticket", "fl
 // commonSigns are further words for signs by the usual ids.
 var commonSigns = map[string]string{
 	"pouch=undeveloped": "virgin, nulliparous, never bred, maiden, tight, tight and dry, small and tight, tight and clean, small and clean, never been used",
-	"pouch=empty":       "empty, nothing, mt, m t, nothing in it, nobody home, no young, empty tea, nil, vacant",
+	"pouch=empty":       "empty, nothing in there, nothing there, no one in there, nobody in there, nothing, mt, m t, nothing in it, nobody home, no young, empty tea, nil, vacant",
 	"pouch=empty clean": "empty and clean, clean, moist, empty moist, moist and red, red, empty and moist, pink and moist, clean and moist, moist and clean, empty and pink, wet, damp, empty and damp, clean and red, red and moist, empty clean, sticky",
 	"pouch=empty dry":   "dry, empty dry, empty and dry, scaly, dry and scaly, scaly and dry, dry and empty, inactive, dry and clean, clean and dry, dirty and dry, dry and dirty, flaky, small and dry, crusty",
 	"pouch=occupied":    "full, occupied, joey in, one in, young in, got young, has young, loaded, bulging, joey in there, one aboard",

@@ -156,6 +156,7 @@ func (rd *reading) putCount(n, i, j int) bool {
 		rd.at = j
 		return true
 	}
+	correcting := rd.correcting
 	rd.correcting = false
 	rd.unask(at)
 	rd.put(Field{At: at, Value: strconv.Itoa(n)}, i, j)
@@ -164,7 +165,7 @@ func (rd *reading) putCount(n, i, j int) bool {
 	if n > 1 {
 		rd.young.row = 0
 	}
-	rd.pouchAgrees(n, i, j)
+	rd.pouchAgrees(n, correcting, i, j)
 	rd.topic = tYoung
 	if n == 0 {
 		return true
@@ -175,9 +176,9 @@ func (rd *reading) putCount(n, i, j int) bool {
 
 // pouchAgrees: who finds a young in a pouch that was called empty corrects
 // that.
-func (rd *reading) pouchAgrees(n, i, j int) {
+func (rd *reading) pouchAgrees(n int, correcting bool, i, j int) {
 	f, ok := rd.out.Field("signs/pouch")
-	if !ok || n == 0 || f.Value == "occupied" || rd.topic != tPouch || !strings.HasPrefix(f.Value, "empty") {
+	if !ok || n == 0 || f.Value == "occupied" || rd.topic != tPouch || !correcting && !strings.HasPrefix(f.Value, "empty") {
 		return
 	}
 	rd.put(Field{At: f.At, Value: "occupied"}, i, j)
