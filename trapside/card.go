@@ -300,8 +300,13 @@ var fates = []record.Fate{
 }
 
 func fateWords(f record.Fate) string {
-	if f == record.FateReleased {
+	switch f {
+	case record.FateReleased:
 		return "released at its trap"
+	case record.FateKept:
+		return "kept back, not let go"
+	case record.FateToVet:
+		return "to the vet"
 	}
 	return string(f)
 }
