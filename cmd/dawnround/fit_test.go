@@ -15,11 +15,12 @@ import (
 	"testing"
 
 	"dawnround/internal/shared"
+	"dawnround/survival"
 
 	"pgregory.net/rapid"
 )
 
-// A checked is a use of fit abundance on one of the shared data sets, and where
+// A checked is a use of fit on one of the shared data sets, and where
 // its figures stand in the check table (own computations from the papers'
 // formulas and published examples, named there row by row).
 type checked struct {
@@ -37,35 +38,35 @@ func whole(more map[string]string) map[string]string {
 }
 
 var checkedFits = []checked{
-	{"hare_histories.csv --detect constant", "closed.hare.M0", whole(map[string]string{".p": "detection", ".p.se": "detection.se"})},
-	{"hare_histories.csv --detect occasion", "closed.hare.Mt", whole(map[string]string{".p1": "detection[1]", ".p6.se": "detection[6].se"})},
-	{"hare_histories.csv --detect sets:1=a,2=b,3=c,4=d,5=e,6=f", "closed.hare.Mt", whole(map[string]string{})},
-	{"hare_occasions.csv --detect after-capture", "closed.hare.Mb", whole(map[string]string{".p": "detection[first]", ".c": "detection[after]", ".c.se": "detection[after].se"})},
-	{"hare_frequencies.csv --detect mixture:2", "closed.hare.Mh2", whole(map[string]string{".p1": "detection[kind 1]", ".p2": "detection[kind 2]", ".w": "share[kind 1]"})},
-	{"taxi_a_frequencies.csv --detect constant", "closed.taxi_a.M0", whole(map[string]string{".p": "detection"})},
+	{"abundance hare_histories.csv --detect constant", "closed.hare.M0", whole(map[string]string{".p": "detection", ".p.se": "detection.se"})},
+	{"abundance hare_histories.csv --detect occasion", "closed.hare.Mt", whole(map[string]string{".p1": "detection[1]", ".p6.se": "detection[6].se"})},
+	{"abundance hare_histories.csv --detect sets:1=a,2=b,3=c,4=d,5=e,6=f", "closed.hare.Mt", whole(map[string]string{})},
+	{"abundance hare_occasions.csv --detect after-capture", "closed.hare.Mb", whole(map[string]string{".p": "detection[first]", ".c": "detection[after]", ".c.se": "detection[after].se"})},
+	{"abundance hare_frequencies.csv --detect mixture:2", "closed.hare.Mh2", whole(map[string]string{".p1": "detection[kind 1]", ".p2": "detection[kind 2]", ".w": "share[kind 1]"})},
+	{"abundance taxi_a_frequencies.csv --detect constant", "closed.taxi_a.M0", whole(map[string]string{".p": "detection"})},
 
-	{"hare_histories.csv --detect constant --at N=80;detection=0.3", "closed.hare.fixed.M0", map[string]string{"": "minus2lnL"}},
-	{"hare_histories.csv --detect occasion --at N=76;detection=0.2,0.35,0.25,0.35,0.3,0.45", "closed.hare.fixed.Mt", map[string]string{"": "minus2lnL"}},
-	{"deermice_occasions.csv --detect after-capture --at detection[after]=0.6;N=42;detection[first]=0.35", "closed.deermice.fixed.Mb", map[string]string{"": "minus2lnL"}},
-	{"deermice_frequencies.csv --detect mixture:2 --at N=44;share=0.4,0.6;detection=0.2,0.7", "closed.deermice.fixed.Mh2", map[string]string{"": "minus2lnL"}},
-	{"sim_closed_covariates.csv --conditional --detect constant --at link:-1.1", "hugcov.p(.).fixed", map[string]string{"": "minus2lnL", ".N": "N"}},
+	{"abundance hare_histories.csv --detect constant --at N=80;detection=0.3", "closed.hare.fixed.M0", map[string]string{"": "minus2lnL"}},
+	{"abundance hare_histories.csv --detect occasion --at N=76;detection=0.2,0.35,0.25,0.35,0.3,0.45", "closed.hare.fixed.Mt", map[string]string{"": "minus2lnL"}},
+	{"abundance deermice_occasions.csv --detect after-capture --at detection[after]=0.6;N=42;detection[first]=0.35", "closed.deermice.fixed.Mb", map[string]string{"": "minus2lnL"}},
+	{"abundance deermice_frequencies.csv --detect mixture:2 --at N=44;share=0.4,0.6;detection=0.2,0.7", "closed.deermice.fixed.Mh2", map[string]string{"": "minus2lnL"}},
+	{"abundance sim_closed_covariates.csv --conditional --detect constant --at link:-1.1", "hugcov.p(.).fixed", map[string]string{"": "minus2lnL", ".N": "N"}},
 	// the table takes weight from 20 g: −1.1 − 20 · 0.1 is the constant at 0 g
-	{"sim_closed_covariates.csv --conditional --detect weight,sex --at link:-3.1,0.1,0.3", "hugcov.p(weight+sex).fixed", map[string]string{"": "minus2lnL", ".N": "N"}},
+	{"abundance sim_closed_covariates.csv --conditional --detect weight,sex --at link:-3.1,0.1,0.3", "hugcov.p(weight+sex).fixed", map[string]string{"": "minus2lnL", ".N": "N"}},
 
-	{"deermice_occasions.csv --conditional --detect occasion", "huggins.deermice.Mt", map[string]string{".m2lnL": "minus2lnL", ".N": "N", ".N.se": "N.se"}},
-	{"sim_closed_covariates.csv --conditional --detect weight,sex,after-capture", "hugcov.p(weight+sex+b)", map[string]string{
+	{"abundance deermice_occasions.csv --conditional --detect occasion", "huggins.deermice.Mt", map[string]string{".m2lnL": "minus2lnL", ".N": "N", ".N.se": "N.se"}},
+	{"abundance sim_closed_covariates.csv --conditional --detect weight,sex,after-capture", "hugcov.p(weight+sex+b)", map[string]string{
 		".m2lnL": "minus2lnL", ".N": "N", ".N.se": "N.se", ".b_weight": "link:detection weight", ".b_weight.se": "link:detection weight.se",
 		".b_male": "link:detection sex[male]", ".b_before": "link:detection after-capture[after]",
 	}},
 
-	{"two_sample_examples.csv --method chapman", "two.carp", map[string]string{".Chapman": "N[carp]", ".Chapman_SE": "N[carp].se", ".Chapman_log-normal_lower": "N[carp].lower", ".Chapman_log-normal_upper": "N[carp].upper"}},
-	{"two_sample_examples.csv --method petersen", "two.carp", map[string]string{".LP": "N[carp]", ".LP_SE": "N[carp].se"}},
-	{"two_sample_examples.csv --method bailey", "two.carp", map[string]string{".Bailey": "N[carp]", ".Bailey_SE": "N[carp].se"}},
-	{"sunfish_schnabel.csv --method schnabel", "schnabel.sunfish", map[string]string{".Schnabel": "N", ".Schnabel_+1": "N[one recapture added]", ".Schnabel_SE(1/N)": "1/N.se"}},
-	{"sunfish_schnabel.csv --method schumacher", "schnabel.sunfish", map[string]string{".Schumacher-Eschmeyer": "N"}},
-	{"cottontail_frequencies.csv --method jackknife", "jack.cottontail", map[string]string{".N": "N", ".N.se": "N.se", ".order": "order", ".J3": "N[order 3]", ".T3": "test[order 3]", ".J5.se": "N[order 5].se"}},
-	{"hare_histories.csv --method chao", "chao.hare", map[string]string{".Chao87": "N", ".Chao87_SE": "N.se", ".Chao87_log_lower": "N.lower", ".Chao_bias-corrected": "N[bias-corrected]", ".Chao_(t-1)/t": "N[few nights]"}},
-	{"hare_histories.csv --method coverage", "coverage.hare", map[string]string{".C1.Mth": "N[coverage 1]", ".C2.Mth": "N", ".C3.Mth": "N[coverage 3]"}},
+	{"abundance two_sample_examples.csv --method chapman", "two.carp", map[string]string{".Chapman": "N[carp]", ".Chapman_SE": "N[carp].se", ".Chapman_log-normal_lower": "N[carp].lower", ".Chapman_log-normal_upper": "N[carp].upper"}},
+	{"abundance two_sample_examples.csv --method petersen", "two.carp", map[string]string{".LP": "N[carp]", ".LP_SE": "N[carp].se"}},
+	{"abundance two_sample_examples.csv --method bailey", "two.carp", map[string]string{".Bailey": "N[carp]", ".Bailey_SE": "N[carp].se"}},
+	{"abundance sunfish_schnabel.csv --method schnabel", "schnabel.sunfish", map[string]string{".Schnabel": "N", ".Schnabel_+1": "N[one recapture added]", ".Schnabel_SE(1/N)": "1/N.se"}},
+	{"abundance sunfish_schnabel.csv --method schumacher", "schnabel.sunfish", map[string]string{".Schumacher-Eschmeyer": "N"}},
+	{"abundance cottontail_frequencies.csv --method jackknife", "jack.cottontail", map[string]string{".N": "N", ".N.se": "N.se", ".order": "order", ".J3": "N[order 3]", ".T3": "test[order 3]", ".J5.se": "N[order 5].se"}},
+	{"abundance hare_histories.csv --method chao", "chao.hare", map[string]string{".Chao87": "N", ".Chao87_SE": "N.se", ".Chao87_log_lower": "N.lower", ".Chao_bias-corrected": "N[bias-corrected]", ".Chao_(t-1)/t": "N[few nights]"}},
+	{"abundance hare_histories.csv --method coverage", "coverage.hare", map[string]string{".C1.Mth": "N[coverage 1]", ".C2.Mth": "N", ".C3.Mth": "N[coverage 3]"}},
 }
 
 // TestFitAgreesWithChecks asks the program, as a person would, for values that
@@ -73,11 +74,11 @@ var checkedFits = []checked{
 func TestFitAgreesWithChecks(t *testing.T) {
 	t.Parallel()
 	rows := checkRows(t)
-	for _, c := range checkedFits {
+	for _, c := range slices.Concat(checkedFits, checkedSurvivals) {
 		t.Run(c.args, func(t *testing.T) {
 			t.Parallel()
 			args := strings.Split(c.args, " ")
-			args[0] = shared.File(t, "checks/cmr/datasets/"+args[0])
+			args[1] = shared.File(t, "checks/cmr/datasets/"+args[1])
 			got := asked(t, args...)
 			for end, figure := range c.want {
 				row, ok := rows[c.id+end]
@@ -133,14 +134,14 @@ func (c checkRow) holds(got float64) bool {
 	return err == nil && math.Abs(got-c.value) <= bound
 }
 
-// asked runs fit abundance and gives its figures by name.
+// asked runs fit and gives its figures by name.
 func asked(t interface {
 	Helper()
 	Fatalf(string, ...any)
 }, args ...string) map[string]float64 {
 	t.Helper()
 	var stdout, stderr bytes.Buffer
-	if code := run(context.Background(), slices.Concat([]string{"fit", "abundance", "--json"}, args), nil, &stdout, &stderr); code != 0 {
+	if code := run(context.Background(), slices.Concat([]string{"fit", "--json"}, args), nil, &stdout, &stderr); code != 0 {
 		t.Fatalf("%v: exit %d: %s", args, code, stderr.String())
 	}
 	type figures struct {
@@ -150,6 +151,7 @@ func asked(t interface {
 	var answer struct {
 		Parameters, Derived []figures
 		Minus2LnL           *float64
+		AICc, QAICc         *float64
 		N                   *float64
 	}
 	if err := json.Unmarshal(stdout.Bytes(), &answer); err != nil {
@@ -163,6 +165,8 @@ func asked(t interface {
 	}
 	put("minus2lnL", answer.Minus2LnL)
 	put("N", answer.N)
+	put("aicc", answer.AICc)
+	put("qaicc", answer.QAICc)
 	for _, f := range slices.Concat(answer.Parameters, answer.Derived) {
 		if _, twice := out[f.Name]; twice {
 			t.Fatalf("%v: %s is there twice", args, f.Name)
@@ -191,7 +195,7 @@ func TestEffectsAreSplit(t *testing.T) {
 		{"1=a", nil},
 		{"group,,trend", nil},
 	} {
-		got, err := splitEffects(c.list)
+		got, err := splitEffects("detect", c.list)
 		if (err != nil) != (c.want == nil) || !slices.Equal(got, c.want) {
 			t.Errorf("%q: got %q, %v; want %q", c.list, got, err, c.want)
 		}
@@ -228,7 +232,7 @@ func TestTablesAtFault(t *testing.T) {
 	} {
 		table, err := readPlain("t.csv", []byte(c.table))
 		if err == nil {
-			effects, wrong := splitEffects(c.effects)
+			effects, wrong := splitEffects("detect", c.effects)
 			if wrong != nil {
 				t.Fatal(wrong)
 			}
@@ -288,10 +292,10 @@ func TestSummariesTellTheSame(t *testing.T) {
 				t.Fatalf("%v: −2 ln L %v, %v: %v", args, a["minus2lnL"], other, b["minus2lnL"])
 			}
 		}
-		same([]string{animals, "--detect", "constant"}, []string{often, "--detect", "constant"})
-		same([]string{animals, "--detect", "occasion"}, []string{nightly, "--detect", "occasion"})
+		same([]string{"abundance", animals, "--detect", "constant"}, []string{"abundance", often, "--detect", "constant"})
+		same([]string{"abundance", animals, "--detect", "occasion"}, []string{"abundance", nightly, "--detect", "occasion"})
 		for _, method := range []string{"schnabel", "schumacher"} {
-			a, b := asked(t, animals, "--method", method), asked(t, nightly, "--method", method)
+			a, b := asked(t, "abundance", animals, "--method", method), asked(t, "abundance", nightly, "--method", method)
 			if a["N"] != b["N"] {
 				t.Fatalf("%s: N %v from histories, %v from nights", method, a["N"], b["N"])
 			}
@@ -328,17 +332,19 @@ func TestNothingUnknownIsPrinted(t *testing.T) {
 			table += fmt.Sprintf(",%s,%d\n", rapid.SampledFrom([]string{"a", "b"}).Draw(t, "group"), rapid.IntRange(18, 22).Draw(t, "weight"))
 		}
 		asked := rapid.SampledFrom([]string{
-			"--detect constant", "--detect occasion", "--detect group*occasion", "--detect after-capture", "--detect mixture:2", "--conditional --detect weight",
-			"--method chapman", "--method petersen", "--method bailey", "--method schnabel", "--method schumacher", "--method jackknife", "--method chao",
+			"abundance --detect constant", "abundance --detect occasion", "abundance --detect group*occasion", "abundance --detect after-capture", "abundance --detect mixture:2", "abundance --conditional --detect weight",
+			"abundance --method chapman", "abundance --method petersen", "abundance --method bailey", "abundance --method schnabel", "abundance --method schumacher", "abundance --method jackknife", "abundance --method chao",
+			"survival --survive constant --detect constant", "survival --survive occasion --detect occasion", "survival --survive group --detect after-capture --c-hat 1.7",
+			"survival --survive since-marking:2 --detect constant", "survival --survive weight --detect group", "tests",
 		}).Draw(t, "asked")
-		for _, as := range []string{"--json", "--seed=2"} {
+		for _, as := range [][]string{{"--json"}, nil} {
 			var stdout, stderr bytes.Buffer
-			args := slices.Concat([]string{"fit", "abundance", "-", as}, strings.Fields(asked))
+			args := slices.Concat([]string{"fit"}, strings.Fields(asked), []string{"-"}, as)
 			code := run(context.Background(), args, strings.NewReader(table), &stdout, &stderr)
 			if strings.Contains(stdout.String(), "NaN") || strings.Contains(stdout.String(), "Inf") || strings.Contains(stderr.String(), "our fault") {
 				t.Fatalf("%s\n%s: %s%s", table, asked, stdout.String(), stderr.String())
 			}
-			if (code == 0) != (stderr.Len() == 0) || code == 0 && as == "--json" && !json.Valid(stdout.Bytes()) {
+			if (code == 0) != (stderr.Len() == 0) || code == 0 && as != nil && !json.Valid(stdout.Bytes()) {
 				t.Fatalf("%s\n%s: exit %d, %s%s", table, asked, code, stdout.String(), stderr.String())
 			}
 		}
@@ -361,6 +367,21 @@ func TestFitExitCodes(t *testing.T) {
 		{"abundance - --detect colour", 1},
 		{"abundance - --method removal", 1},
 		{"abundance - --detect constant --at N=one", 1},
+		{"abundance - --detect constant --survive constant", 2},
+		{"survival - --survive constant --detect constant", 0},
+		{"survival - --survive constant", 2},
+		{"survival - --survive constant --detect constant --method chao", 2},
+		{"survival - --survive constant --detect constant --c-hat 0.9", 2},
+		{"survival - --survive constant --detect constant --c-hat NaN", 2},
+		{"survival - --survive constant --detect constant --intervals 1,x,1", 2},
+		{"survival - --survive constant --detect constant --intervals 1,1", 1},
+		{"survival - --survive constant --detect constant --intervals 1,0,1", 1},
+		{"survival - --survive constant --detect mixture:2", 1},
+		{"survival - --survive constant --detect constant --at survival=2;detection=0.5", 1},
+		{"survival - --survive constant --detect constant --at survival=0.5", 1},
+		{"survival - --survive constant --detect constant --at N=4", 1},
+		{"tests -", 0},
+		{"tests - --detect constant", 2},
 	} {
 		var stdout, stderr bytes.Buffer
 		if got := run(context.Background(), strings.Fields("fit "+c.args), strings.NewReader("history\n0110\n1100\n0011\n"), &stdout, &stderr); got != c.want {
@@ -383,7 +404,7 @@ func FuzzReadPlain(f *testing.F) {
 		if err != nil {
 			return
 		}
-		effects, err := splitEffects(list)
+		effects, err := splitEffects("detect", list)
 		if err != nil {
 			effects = nil
 		}
@@ -402,6 +423,9 @@ func FuzzReadPlain(f *testing.F) {
 					t.Errorf("column %s: %v", name, column)
 				}
 			}
+		}
+		if h, _, err := table.open(survival.Model{}); err == nil && len(h.Caught) != len(table.rows) {
+			t.Errorf("%d histories of %d rows", len(h.Caught), len(table.rows))
 		}
 		for _, m := range methods() {
 			if slices.Contains(m.from, table.layout.name) && m.do != nil && m.name != "coverage" {

@@ -37,7 +37,7 @@ func verbs() []verb {
 		{"trip", "[TRIP]", "the page of one trip; without a name, the trips", (*call).trip},
 		{"evening", "[NIGHT]", "what can only be settled tonight, and the day's page", (*call).evening},
 		{"answer", "known-alive|effort --site SITE", "answer a manager's question", (*call).answer},
-		{"fit", "abundance TABLE.csv", "how many animals there are, from a table of captures", (*call).fit},
+		{"fit", "abundance|survival|tests TABLE", "how many there are, and whether they survive, from a table", (*call).fit},
 		{"call", "\"WORDS\"|-", "read what a handler says into fields, or score a file of cases", (*call).say},
 		{"protocol", "check FILE|adopt FILE|show", "check a protocol, adopt it, or show the one in force", (*call).protocol},
 		{"version", "", "print the version", (*call).version},
