@@ -54,6 +54,13 @@ func bycatchWord(rd *reading, i int) int {
 
 // animalThere tells whether the phrase says that some animal was there.
 func (rd *reading) animalThere() bool {
+	if !rd.animal.known {
+		rd.animal.known, rd.animal.there = true, rd.tellsOfAnimal()
+	}
+	return rd.animal.there
+}
+
+func (rd *reading) tellsOfAnimal() bool {
 	if rd.saysAnywhere("bycatch", "by catch", "non target", "not one of ours", "off target") {
 		return true
 	}

@@ -250,6 +250,14 @@ func (rd *reading) measureAgain(i, n int) bool {
 			n = next - i
 		}
 	}
+	k := i + n
+	if rd.word(k) == "the" {
+		k++
+	}
+	if id, m := rd.lexID(k, kWeigh); m > 0 && weighAt[id] != "" && rd.joined(k) && rd.breaks(k+m) {
+		rd.last = weighAt[id]
+		n = k + m - i
+	}
 	at := rd.fieldBefore()
 	if at == "" || rd.traitAt(at) == nil && at != atGross && at != atBag || strings.HasSuffix(rd.text(i, i+n), " the") {
 		return false

@@ -26,6 +26,17 @@ func (rd *reading) finding() bool {
 
 // nothingAbnormal reads NAD.
 func (rd *reading) nothingAbnormal(i int) bool {
+	for _, p := range []string{"nothing wrong with", "nothing wrong in", "no problems with", "nothing on", "nothing abnormal in"} {
+		j := i + len(strings.Fields(p))
+		if rd.word(j) == "the" || rd.word(j) == "her" || rd.word(j) == "his" {
+			j++
+		}
+		side, n := rd.lexID(j, kSide)
+		if id, m := rd.lexID(j+n, kPart); rd.says(i, p) && m > 0 && p != "nothing on" {
+			rd.enterFinding(id, side, "normal", i, j+n+m)
+			return true
+		}
+	}
 	if rd.word(i) != "nad" && !rd.says(i, "nothing abnormal") {
 		return false
 	}

@@ -42,8 +42,15 @@ func (rd *reading) limits(t *protocol.Trait, convention string) limits {
 	if convention == withClaw {
 		best.high += clawMM
 	}
+	if !best.known && topicOf(t) == tTestes {
+		return limits{0, mostTestisMM, true}
+	}
 	return best
 }
+
+// mostTestisMM is more than any length or width of testes of the animals that
+// are trapped by hand, where a sheet gives no range. Common practice, no source.
+const mostTestisMM = 120
 
 func specific(r protocol.Range) int {
 	n := 0

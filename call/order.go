@@ -415,6 +415,10 @@ func (rd *reading) moveSlot(at string) {
 // anotherReading gives a number that stands alone after a measurement to that
 // measurement; settle decides whether it is a repeat or a dispute.
 func (rd *reading) anotherReading(s spoken) bool {
+	if (rd.last == atBag || rd.last == atGross) && slices.Contains(rd.out.Again, rd.last) && rd.isMass(s) {
+		rd.weighedAs(strings.TrimPrefix(rd.last, "weighing/"), s, s.from, s.to)
+		return true
+	}
 	t := rd.traitAt(rd.last)
 	if t == nil || rd.young.open {
 		return false

@@ -301,14 +301,10 @@ func (rd *reading) parasiteItem(i int) int {
 		return rd.span(i, i+1)
 	}
 	if w := rd.word(i); (w == "single" || w == "lone") && !rd.row.quantified() && rd.lex(i+1, kFindSign) > 0 && rd.joined(i+1) {
-		one := 1
-		rd.row.count = &one
-		return rd.span(i, i+1)
+		return rd.oneOnly(i)
 	}
 	if rd.word(i) == "a" && !rd.row.quantified() && (rd.lex(i+1, kFindSign) > 0 || rd.lex(i+2, kFindSign) > 0) && rd.joined(i+1) {
-		one := 1
-		rd.row.count = &one
-		return rd.span(i, i+1)
+		return rd.oneOnly(i)
 	}
 	if w := rd.word(i); w == "engorged" || w == "fed" {
 		rd.row.engorged = true
@@ -322,6 +318,19 @@ func (rd *reading) parasiteItem(i int) int {
 		return i + 1
 	}
 	return i
+}
+
+// oneOnly takes "a" or "single" before a parasite for one, and "not a" for none.
+func (rd *reading) oneOnly(i int) int {
+	if rd.row.open && rd.row.kind != "" && !rd.row.passedOn && rd.lex(i+1, kFindSign) > 0 {
+		rd.flush()
+	}
+	n := 1
+	if rd.word(i-1) == "not" || rd.word(i-1) == "a" && rd.word(i-2) == "not" {
+		n = 0
+	}
+	rd.row.count = &n
+	return rd.span(i, i+1)
 }
 
 func (rd *reading) notChecked(i int) int {
@@ -348,6 +357,12 @@ func (rd *reading) span(i, j int) int {
 
 // kindItem takes the name of a parasite.
 func (rd *reading) kindItem(id, word string, i, j int) int {
+	if !rd.row.open && rd.lastRow.kind == "" && rd.lastRow.quantified() && rd.findings > 0 && rd.breaks(i) && rd.breaks(j) {
+		rd.put(Field{At: "findings/" + strconv.Itoa(rd.findings) + "/sign", Value: id}, i, j)
+		rd.lastRow.kind = id
+		rd.unask(WhichSign)
+		return j
+	}
 	if w := rd.word(i - 1); (w == "or" || w == "nor" || w == "and") && rd.row.count != nil && *rd.row.count == 0 && rd.row.kind != "" && rd.row.kind != id {
 		rd.flush()
 	}

@@ -44,11 +44,12 @@ type reading struct {
 	lastFinding string // row of what was seen last
 	checks      int
 	lost        int
-	mark        string // address of the mark in hand
-	tagSaid     string // side of the tag said last
-	slot        int    // in the calling order
-	line        bool   // a whole line of traps was named
-	lineInHand  string // its name, before anything is said of it
+	mark        string                      // address of the mark in hand
+	tagSaid     string                      // side of the tag said last
+	animal      struct{ known, there bool } // whether the phrase says that an animal was there
+	slot        int                         // in the calling order
+	line        bool                        // a whole line of traps was named
+	lineInHand  string                      // its name, before anything is said of it
 }
 
 // topic is what the words are about until another thing is named.

@@ -244,6 +244,7 @@ func (rd *reading) exceptions() {
 		}
 		name, next, ok := rd.trapName(rd.at)
 		if !ok {
+			rd.allOfThem()
 			return
 		}
 		rd.lost++
@@ -252,6 +253,26 @@ func (rd *reading) exceptions() {
 		rd.held(row, next)
 		if rd.word(rd.at) == "and" {
 			rd.at++
+		}
+	}
+}
+
+// allOfThem reads "both rats" behind exceptions of which nothing was said.
+func (rd *reading) allOfThem() {
+	i := rd.at
+	if w := rd.word(i); w != "both" && w != "all" {
+		return
+	}
+	to, text, ok := rd.speciesText(i + 1)
+	if !ok || !rd.breaks(to) {
+		return
+	}
+	for n := 1; n <= rd.lost; n++ {
+		row := "except/" + strconv.Itoa(n)
+		_, named := rd.out.Field(row + "/trap")
+		if _, said := rd.out.Field(row + "/outcome"); named && !said {
+			rd.put(Field{At: row + "/outcome", Value: "capture"}, i, to)
+			rd.take(Field{At: row + "/species", Value: text}, i, to)
 		}
 	}
 }

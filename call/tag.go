@@ -15,7 +15,7 @@ func (rd *reading) tag() bool {
 	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
 		return true
 	}
-	if ok && rd.colourFirst("marks/"+kind.ID, i) {
+	if ok && (rd.colourFirst("marks/"+kind.ID, i) || rd.sideAndColour("marks/"+kind.ID, i)) {
 		return true
 	}
 	if !ok || n == 0 || id != kind.ID {
@@ -165,6 +165,24 @@ func (rd *reading) colourFirst(base string, i int) bool {
 	}
 	rd.topic, rd.mark = tMark, base
 	return rd.tagged(base, side, rd.word(i)+" "+text, false, i, to)
+}
+
+// sideAndColour reads "left ear green two": a colour with a number in an ear is
+// a tag.
+func (rd *reading) sideAndColour(base string, i int) bool {
+	side, n := rd.lexID(i, kSide)
+	part, m := rd.lexID(i+n, kPart)
+	if n == 0 || side == "both" || m == 0 || part != "ear" || !rd.joined(i+n) {
+		return false
+	}
+	j := rd.skip(i + n + m)
+	wear, k := rd.lexID(j, kWear)
+	text, to := rd.markDigits(j + k)
+	if k == 0 || wear != "colour" || to == j+k || !rd.joined(j) || !rd.joined(j+k) || !rd.breaks(to) {
+		return false
+	}
+	rd.topic, rd.mark = tMark, base
+	return rd.tagged(base, side, rd.word(j)+" "+text, false, i, to)
 }
 
 // tagText goes on to a tag's colour, number and side.

@@ -54,7 +54,7 @@ func (rd *reading) weight() bool {
 	if !ok || s.unended || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || !rd.isMass(s) {
 		return false
 	}
-	if rd.word(j-1) == "at" && !rd.holdsMass(id, s) {
+	if (rd.word(j-1) == "at" || rd.word(i) == "together") && !rd.holdsMass(id, s) {
 		return false
 	}
 	if next, k := rd.lexID(s.to, kWeigh); rd.joined(s.to) && k > 0 && id == "bag" && next == "gross" && !rd.isNumber(s.to+k) {

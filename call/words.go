@@ -80,7 +80,7 @@ var common = map[kind]string{
 		set: set, we only set, only set, we set, opened, set out, put out, traps set, armed
 		closed: closed, shut, all closed, closed up, shut down, traps closed, all shut, locked down`,
 	kWeigh: `
-		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, for her and the bag, for him and the bag, for it and the bag, her plus the bag, him plus the bag, plus the bag, her and bag, bag included, altogether, in total, gross is, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag, in the bag
+		gross: gross, gross weight, gross mass, all up, total, total weight, bag and animal, animal and bag, animal plus bag, bag plus animal, bag and all, with the bag, with bag, including the bag, including bag, including her bag, for her and the bag, for him and the bag, for it and the bag, her plus the bag, him plus the bag, plus the bag, her and bag, bag included, altogether, in total, gross is, together, all together, all in, in the bag total, with bag on, with the bag on, with the bag included, bag and her, bag and him, her and the bag, him and the bag, in bag, in the bag
 		bag: bag, bag weight, bag's weight, bag weighs, empty bag, the bag, tare, tare weight, bag alone, wet bag, bag only, dry bag, bag on its own, bag empty, for the bag, bag by itself, weight of the bag, weight of bag, bag mass
 		net: net, net weight, nett, net mass, actual weight, without the bag, without bag, less the bag, minus the bag, bag off, real weight, true weight, animal only, animal alone, her actual weight, less bag, on her own, body weight, not counting the bag
 		scale: on the scale, on the scales, scale says, scales say, scale reads, scale's reading, scales read, on scale, the scale says
@@ -216,7 +216,7 @@ func previousAnimal() []string {
 // commonTraits are the usual words for measurements by the usual ids; they
 // count where the species sheet has such a trait.
 var commonTraits = map[string]string{
-	"mass":        "weight, weighs, mass, wt, w",
+	"mass":        "weight, weighs, mass, wt, w, weighed in at, weighed at, weighs in at, weighing in at",
 	"head":        "head, head length, hl, hd, skull",
 	"pes":         "pes, foot, hind foot, back foot, hindfoot, hind foot length, pes length, p, pes is, hf",
 	"tail":        "tail, tail length, tl, tail to the tip",
