@@ -18,6 +18,8 @@ type fitOptions struct {
 	survive     string
 	intervals   string
 	cHat        float64
+	enter       string
+	seniority   string
 }
 
 // A fitting is one thing that can be estimated, with the options it takes.
@@ -29,7 +31,7 @@ type fitting struct {
 
 var fittings = []fitting{
 	{"abundance", []string{"detect", "conditional", "method", "at", "seed"}, (*call).fitAbundance},
-	{"survival", []string{"survive", "detect", "intervals", "c-hat", "at"}, (*call).fitSurvival},
+	{"survival", []string{"survive", "detect", "enter", "seniority", "intervals", "c-hat", "at"}, (*call).fitSurvival},
 	{"tests", nil, (*call).fitTests},
 }
 
@@ -42,6 +44,8 @@ func (c *call) fit() error {
 	c.flags.StringVar(&o.method, "method", "", "abundance: a handbook's estimator instead: "+strings.Join(methodNames(), ", "))
 	c.flags.Uint64Var(&o.seed, "seed", 1, "abundance: seed of what is drawn by chance (the error of coverage)")
 	c.flags.StringVar(&o.survive, "survive", "", "survival: what survival depends on: constant, occasion, trend, group, since-marking:2, sets:1=a,2=b, a column, products E*E")
+	c.flags.StringVar(&o.enter, "enter", "", "survival: speak of animals never caught too, and of what entry before each occasion depends on: occasion, constant, group, …")
+	c.flags.StringVar(&o.seniority, "seniority", "", "survival: the growth of the population, by what the chance that an animal here was here before depends on: constant, occasion, …")
 	c.flags.StringVar(&o.intervals, "intervals", "", "survival: lengths of time between the occasions, 1,2,1; 1 each unless given")
 	c.flags.Float64Var(&o.cHat, "c-hat", 1, "survival: variance inflation, as fit tests gives it, by which errors are widened")
 	if err := c.parse(2, 2); err != nil {

@@ -50,17 +50,33 @@ func (c *call) fitSurvival(o fitOptions) error {
 
 // open reads the options of fit survival.
 func (o fitOptions) open() (m survival.Model, intervals []float64, err error) {
+	speaks := o.enter != "" || o.seniority != ""
 	switch {
 	case o.survive == "" || o.detect == "":
 		return m, nil, errUsage{"--survive EFFECTS and --detect EFFECTS are both needed; the plainest is --survive constant --detect constant"}
 	case !(o.cHat >= 1) || math.IsInf(o.cHat, 1):
 		return m, nil, errUsage{fmt.Sprintf("--c-hat %g: expected 1 or more; what comes out below 1 counts as 1", o.cHat)}
+	case o.enter != "" && o.seniority != "":
+		return m, nil, errUsage{"--enter and --seniority are two ways to speak of the same animals; choose one"}
+	case speaks && o.cHat > 1:
+		return m, nil, errUsage{"--c-hat speaks of releases alone; leave it out beside --enter and --seniority"}
+	case o.enter != "":
+		m.Population = survival.Entry
+	case o.seniority != "":
+		m.Population = survival.Seniority
 	}
-	if m.Survive, err = splitEffects("survive", o.survive); err != nil {
-		return m, nil, err
-	}
-	if m.Detect, err = splitEffects("detect", o.detect); err != nil {
-		return m, nil, err
+	for _, list := range []struct {
+		option, effects string
+		to              *[]string
+	}{
+		{"survive", o.survive, &m.Survive}, {"detect", o.detect, &m.Detect},
+		{"enter", o.enter, &m.Populate}, {"seniority", o.seniority, &m.Populate},
+	} {
+		effects, err := splitEffects(list.option, list.effects)
+		if err != nil {
+			return m, nil, err
+		}
+		*list.to = append(*list.to, effects...)
 	}
 	if o.intervals == "" {
 		return m, nil, nil
@@ -77,17 +93,19 @@ func (t *plainTable) open(m survival.Model) (survival.Histories, survival.Model,
 	if t.layout.name != "histories" {
 		return survival.Histories{}, m, t.unfit("survival", "histories")
 	}
-	closed, survive, err := t.histories(m.Survive)
+	closed, _, err := t.histories(nil)
 	if err != nil {
 		return survival.Histories{}, m, err
 	}
-	columns, detect, err := t.named(m.Detect)
-	if err != nil {
-		return survival.Histories{}, m, err
+	h := survival.Histories{Count: closed.Count, Group: closed.Group, Lost: closed.Lost, Columns: map[string][]float64{}}
+	for _, effects := range []*[]string{&m.Survive, &m.Detect, &m.Populate} {
+		columns, parts, err := t.named(*effects)
+		if err != nil {
+			return h, m, err
+		}
+		maps.Copy(h.Columns, columns)
+		*effects = parts
 	}
-	maps.Copy(columns, closed.Columns)
-	m.Survive, m.Detect = survive, detect
-	h := survival.Histories{Count: closed.Count, Group: closed.Group, Lost: closed.Lost, Columns: columns}
 	for _, caught := range closed.Caught {
 		row := make([]int, len(caught))
 		for i, was := range caught {
@@ -107,7 +125,7 @@ func survived(r survival.Result, o fitOptions) estimated {
 		Derived: []fit.Estimate{}, Warnings: append([]string{}, r.Warnings...),
 		Assumes: survivalAssumes + "beyond what the effects say, all survive and are caught alike", Source: survivalSource, Versions: versions(),
 	}
-	for _, p := range slices.Concat(r.Survival, r.Detection) {
+	for _, p := range slices.Concat(r.Survival, r.Detection, r.Populated, r.N) {
 		e.Parameters = append(e.Parameters, inflated(p, o.cHat, fit.Logit))
 	}
 	for _, coefficient := range r.Coefficients {
@@ -129,7 +147,25 @@ func survived(r survival.Result, o fitOptions) estimated {
 	}
 	best, interval := e.profile(r, o.cHat)
 	e.Says = lasting(best, interval, r, of)
+	e.unmarked(r)
 	return e
+}
+
+// unmarked tells what a model says of animals not yet caught.
+func (e *estimated) unmarked(r survival.Result) {
+	switch r.Model.Population {
+	case survival.Entry:
+		e.Assumes += "; animals never caught are caught and live as the marked do"
+		e.Source += "; entry: Schwarz & Arnason 1996, Biometrics 52:860–873"
+	case survival.Seniority:
+		e.Assumes += "; unmarked animals are caught and live as the marked do, and the area trapped stays the same"
+		e.Source += "; growth and seniority: Pradel 1996, Biometrics 52:703–709"
+	}
+	for _, p := range r.Populated {
+		if strings.HasPrefix(p.Name, "superpopulation") && finite(p.Lower) != nil && finite(p.Upper) != nil {
+			e.Says += fmt.Sprintf("\nAbout %.0f animals lived here on one occasion or more (%s; 95 %% interval %.0f to %.0f).", p.Value, p.Name, p.Lower, p.Upper)
+		}
+	}
 }
 
 // inflated widens an estimate's error by the root of ĉ, its interval on the
@@ -234,6 +270,7 @@ func survivalAt(h survival.Histories, m survival.Model, at string) (float64, err
 // given under its own name, "survival[2]=0.45".
 func readSurvivals(at string, names map[string][]string) (survival.Fixed, error) {
 	fixed, own := survival.Fixed{}, map[string]float64{}
+	parameters := slices.Sorted(maps.Keys(names))
 	for part := range strings.SplitSeq(at, ";") {
 		name, list, _ := strings.Cut(part, "=")
 		name = strings.TrimSpace(name)
@@ -248,13 +285,14 @@ func readSurvivals(at string, names map[string][]string) (survival.Fixed, error)
 		case isOwn && len(values) == 1:
 			own[name] = values[0]
 		default:
-			return nil, fmt.Errorf("%q: expected survival, detection, or one value of %s", part, strings.Join(slices.Concat(names["survival"], names["detection"]), ", "))
+			return nil, fmt.Errorf("%q: expected %s, or one value of %s", part, strings.Join(parameters, ", "), strings.Join(slices.Concat(names["survival"], names["detection"]), ", "))
 		}
 	}
-	for parameter, all := range names {
+	for _, parameter := range parameters {
 		if fixed[parameter] != nil {
 			continue
 		}
+		all := names[parameter]
 		for _, name := range all {
 			value, ok := own[name]
 			if !ok {

@@ -51,6 +51,35 @@ var checkedSurvivals = []checked{
 	}},
 }
 
+// TestUnmarkedAgreeWithChecks: entry and growth of the dippers, the sexes taken
+// together as the check table has them (own computations from Schwarz & Arnason
+// 1996 and Pradel 1996).
+func TestUnmarkedAgreeWithChecks(t *testing.T) {
+	t.Parallel()
+	table, err := os.ReadFile(shared.File(t, "checks/cmr/datasets/dipper_histories.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	together := filepath.Join(t.TempDir(), "dippers.csv")
+	if err := os.WriteFile(together, bytes.ReplaceAll(table, []byte(",group"), []byte(",sex")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	rows := checkRows(t)
+	for _, c := range []checked{
+		{"--enter occasion", "superpop.dipper", map[string]string{
+			".m2lnL": "minus2lnL", ".N_super": "superpopulation", ".N_super.se": "superpopulation.se", ".phi": "survival", ".p.se": "detection.se",
+			".b0": "entry[1]", ".b6.se": "entry[7].se", ".B1": "entered[1]", ".N4": "N[4]", ".N7.se": "N[7].se",
+		}},
+		{"--enter occasion --at N=310;survival=0.56;detection=0.9;entry=0.08,0.17,0.17,0.14,0.14,0.16,0.14", "superpop.dipper.fixed1", map[string]string{"": "minus2lnL"}},
+		{"--seniority constant", "pradel.dipper.phi(.)p(.)lambda(.)", map[string]string{
+			".m2lnL": "minus2lnL", ".phi": "survival", ".p.se": "detection.se", ".lambda": "growth", ".lambda.se": "growth.se", ".gamma": "seniority", ".f": "recruits",
+		}},
+		{"--seniority constant --at survival=0.56;detection=0.9;seniority=0.5", "pradel.dipper.fixed5", map[string]string{"": "minus2lnL"}},
+	} {
+		c.compare(t, rows, slices.Concat([]string{"survival", together, "--survive", "constant", "--detect", "constant"}, strings.Fields(c.args)))
+	}
+}
+
 // TestTestsAgreeWithChecks: goodness of fit of the dippers, table by table.
 func TestTestsAgreeWithChecks(t *testing.T) {
 	t.Parallel()

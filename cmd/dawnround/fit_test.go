@@ -79,17 +79,23 @@ func TestFitAgreesWithChecks(t *testing.T) {
 			t.Parallel()
 			args := strings.Split(c.args, " ")
 			args[1] = shared.File(t, "checks/cmr/datasets/"+args[1])
-			got := asked(t, args...)
-			for end, figure := range c.want {
-				row, ok := rows[c.id+end]
-				value, known := got[figure]
-				if !ok || !known {
-					t.Errorf("%s%s (in the table: %t), %s (in the answer: %t)", c.id, end, ok, figure, known)
-				} else if !row.holds(value) {
-					t.Errorf("%s%s: got %.12g, want %.12g (%s)", c.id, end, value, row.value, row.tolerance)
-				}
-			}
+			c.compare(t, rows, args)
 		})
+	}
+}
+
+// compare holds the answer to what was asked against the rows.
+func (c checked) compare(t *testing.T, rows map[string]checkRow, args []string) {
+	t.Helper()
+	got := asked(t, args...)
+	for end, figure := range c.want {
+		row, ok := rows[c.id+end]
+		value, known := got[figure]
+		if !ok || !known {
+			t.Errorf("%s%s (in the table: %t), %s (in the answer: %t)", c.id, end, ok, figure, known)
+		} else if !row.holds(value) {
+			t.Errorf("%s%s: got %.12g, want %.12g (%s)", c.id, end, value, row.value, row.tolerance)
+		}
 	}
 }
 
@@ -335,7 +341,8 @@ func TestNothingUnknownIsPrinted(t *testing.T) {
 			"abundance --detect constant", "abundance --detect occasion", "abundance --detect group*occasion", "abundance --detect after-capture", "abundance --detect mixture:2", "abundance --conditional --detect weight",
 			"abundance --method chapman", "abundance --method petersen", "abundance --method bailey", "abundance --method schnabel", "abundance --method schumacher", "abundance --method jackknife", "abundance --method chao",
 			"survival --survive constant --detect constant", "survival --survive occasion --detect occasion", "survival --survive group --detect after-capture --c-hat 1.7",
-			"survival --survive since-marking:2 --detect constant", "survival --survive weight --detect group", "tests",
+			"survival --survive since-marking:2 --detect constant", "survival --survive weight --detect group",
+			"survival --survive constant --detect constant --enter occasion", "survival --survive group --detect constant --seniority constant", "tests",
 		}).Draw(t, "asked")
 		for _, as := range [][]string{{"--json"}, nil} {
 			var stdout, stderr bytes.Buffer
@@ -373,6 +380,9 @@ func TestFitExitCodes(t *testing.T) {
 		{"survival - --survive constant --detect constant --method chao", 2},
 		{"survival - --survive constant --detect constant --c-hat 0.9", 2},
 		{"survival - --survive constant --detect constant --c-hat NaN", 2},
+		{"survival - --survive constant --detect constant --enter constant --seniority constant", 2},
+		{"survival - --survive constant --detect constant --enter constant --c-hat 2", 2},
+		{"survival - --survive since-marking:2 --detect constant --seniority constant", 1},
 		{"survival - --survive constant --detect constant --intervals 1,x,1", 2},
 		{"survival - --survive constant --detect constant --intervals 1,1", 1},
 		{"survival - --survive constant --detect constant --intervals 1,0,1", 1},
