@@ -23,9 +23,12 @@ func (rd *reading) swapping() bool {
 	if rd.swapTags(i, n) {
 		return true
 	}
+	if rd.swapRows(i, n) {
+		return true
+	}
 	a, b := rd.pair(i + n)
 	if a == "" {
-		return false
+		return rd.swapUnclear(i, n)
 	}
 	_, to := rd.clause(i)
 	x, _ := rd.standing(a)
@@ -35,6 +38,39 @@ func (rd *reading) swapping() bool {
 	rd.swapped = true
 	rd.exchange(a, y, i, to)
 	rd.exchange(b, x, i, to)
+	return true
+}
+
+// swapRows reads "ticks left ear two, right ear five, swap those": the counts
+// of the two rows of parasites said last change places.
+func (rd *reading) swapRows(i, n int) bool {
+	if rd.topic != tParasite || rd.findings < 2 || !rd.breaks(i+n) {
+		return false
+	}
+	a, okA := rd.out.Field("findings/" + strconv.Itoa(rd.findings-1) + "/count")
+	b, okB := rd.out.Field("findings/" + strconv.Itoa(rd.findings) + "/count")
+	if !okA || !okB || a.State != b.State {
+		return false
+	}
+	rd.corrected(a.At, a.Value, b.Value)
+	rd.corrected(b.At, b.Value, a.Value)
+	a.Value, b.Value = b.Value, a.Value
+	a.Roughly, b.Roughly = b.Roughly, a.Roughly
+	rd.fate(i, i+n, Taken, b.At)
+	rd.at, rd.swapped = i+n, true
+	return true
+}
+
+// swapUnclear asks where something was said to change places and it is not
+// clear what.
+func (rd *reading) swapUnclear(i, n int) bool {
+	f, ok := rd.out.Field(rd.lastPut)
+	if !ok || f.Value == "" || f.Pending || rd.word(i) == "swap" && rd.isNumber(i+1) {
+		return false
+	}
+	f.Pending, f.Why = true, "to change places"
+	rd.ask(Question{About: f.At, Says: "swap what?"}, i, i+n)
+	rd.at, rd.swapped = i+n, true
 	return true
 }
 

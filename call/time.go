@@ -55,7 +55,7 @@ func (rd *reading) loneTime(i int) bool {
 		return false
 	}
 	_, to := rd.timeText(i)
-	return to > i && rd.breaks(to) && (rd.spokenOf(kIncident) || rd.quietSaid() || rd.topic == tRelease)
+	return to > i && rd.breaks(to) && (rd.spokenOf(kIncident) || rd.quietSaid() || rd.topic == tRelease || rd.event() != "")
 }
 
 func (rd *reading) quietSaid() bool {

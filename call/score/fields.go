@@ -19,6 +19,7 @@ func inFileNames(h call.Heard) got {
 	for _, f := range h.Fields {
 		g.field(f)
 	}
+	g.whyNot(h)
 	g.foot(h)
 	g.testes(h)
 	g.findings(h)
@@ -81,6 +82,24 @@ func (g got) plain(f call.Field) {
 		g["scan_result"] = "none_found"
 	}
 	g.reason(f)
+}
+
+// whyNot adds the words of a reason to its code, so that either may be
+// expected (reasons are scored by a key word).
+func (g got) whyNot(h call.Heard) {
+	if f, ok := h.Field("pouch/checked"); ok && f.Why != "" && g["reason"] == nil {
+		g["reason"] = f.Why
+	}
+	code, ok := g["reason"].(string)
+	if !ok {
+		return
+	}
+	for _, w := range h.Words {
+		if w.Field == "why" {
+			code += " " + w.Text
+		}
+	}
+	g["reason"] = code
 }
 
 func (g got) reason(f call.Field) {
