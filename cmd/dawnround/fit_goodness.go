@@ -132,6 +132,9 @@ func (t tested) person(w io.Writer) error {
 
 func printComponent(b *bytes.Buffer, c survival.Component) {
 	fmt.Fprintf(b, "\n%s  %s\n", c.Name, compares[c.Name])
+	if len(c.Tables) == 0 {
+		fmt.Fprintln(b, "  too few occasions for a table")
+	}
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	for _, table := range c.Tables {
 		n := table.Counts

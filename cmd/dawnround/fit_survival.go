@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -220,19 +221,14 @@ func lasting(all []fit.Estimate, interval string, r survival.Result, of string) 
 	case len(all) == 1:
 		return fmt.Sprintf("About %.0f %% survive %s (no interval is known; %s).", 100*all[0].Value, of, seen)
 	}
-	byValue := func(a, b fit.Estimate) int {
-		switch {
-		case a.Value < b.Value:
-			return -1
-		case a.Value > b.Value:
-			return 1
-		}
-		return 0
-	}
+	byValue := func(a, b fit.Estimate) int { return cmp.Compare(a.Value, b.Value) }
 	least, most := slices.MinFunc(known, byValue), slices.MaxFunc(known, byValue)
 	lost := ""
 	if n := len(all) - len(known); n > 0 {
 		lost = fmt.Sprintf("; %d of %d not estimable", n, len(all))
+	}
+	if math.Round(100*least.Value) == math.Round(100*most.Value) {
+		return fmt.Sprintf("About %.0f %% survive %s, by each of the figures below (%s%s).", 100*most.Value, of, seen, lost)
 	}
 	return fmt.Sprintf("Between %.0f %% (%s) and %.0f %% (%s) survive %s (%s%s).", 100*least.Value, least.Name, 100*most.Value, most.Name, of, seen, lost)
 }
