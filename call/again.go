@@ -61,6 +61,19 @@ func (rd *reading) sameBreath(s spoken) bool {
 	return false
 }
 
+// onceMore notes a breath that is only "once more" before the number at token
+// i: it is another reading of the same.
+func (rd *reading) onceMore(i int) {
+	from, _ := rd.clause(i)
+	if from == 0 || rd.traitAt(rd.last) == nil {
+		return
+	}
+	before, _ := rd.clause(from - 1)
+	if n := rd.lex(before, kAgain); n > 0 && before+n == from {
+		rd.again = true
+	}
+}
+
 // partOf reads "seventy, seven-oh, point nine": the digits once more, then the
 // tenths.
 func (rd *reading) partOf(f *Field, s spoken) bool {

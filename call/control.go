@@ -42,14 +42,18 @@ func (rd *reading) swapping() bool {
 }
 
 // swapRows reads "ticks left ear two, right ear five, swap those": the counts
-// of the two rows of parasites said last change places.
+// of the two rows of parasites said last change places, or the labels of the
+// two samples.
 func (rd *reading) swapRows(i, n int) bool {
-	if rd.topic != tParasite || rd.findings < 2 || !rd.breaks(i+n) {
+	list, part, rows := "findings/", "/count", rd.findings
+	if rd.topic == tSample {
+		list, part, rows = "samples/", "/label", rd.samples
+	} else if rd.topic != tParasite {
 		return false
 	}
-	a, okA := rd.out.Field("findings/" + strconv.Itoa(rd.findings-1) + "/count")
-	b, okB := rd.out.Field("findings/" + strconv.Itoa(rd.findings) + "/count")
-	if !okA || !okB || a.State != b.State {
+	a, okA := rd.out.Field(list + strconv.Itoa(rows-1) + part)
+	b, okB := rd.out.Field(list + strconv.Itoa(rows) + part)
+	if !okA || !okB || a.State != b.State || !rd.breaks(i+n) {
 		return false
 	}
 	rd.corrected(a.At, a.Value, b.Value)

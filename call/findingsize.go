@@ -7,7 +7,7 @@ import "strings"
 // the mesh". It gives the token behind.
 func (rd *reading) sizeAndCause(row string, i, j int) int {
 	rd.sizeBefore(row, i)
-	j = rd.sideBehind(row, j)
+	j = rd.sideBehind(row, rd.endBehind(j))
 	for range 2 {
 		if to := rd.sizeBehind(row, j); to > j {
 			j = to
@@ -17,6 +17,26 @@ func (rd *reading) sizeAndCause(row string, i, j int) int {
 		}
 	}
 	rd.at = max(rd.at, j)
+	return j
+}
+
+// endBehind passes over the end of a part: "near the tip".
+func (rd *reading) endBehind(j int) int {
+	switch rd.word(j) {
+	case "near", "at", "by", "along", "towards":
+	default:
+		return j
+	}
+	k := j + 1
+	if rd.word(k) == "the" {
+		k++
+	}
+	switch rd.word(k) {
+	case "tip", "base", "end", "edge", "middle", "top", "bottom", "root":
+		if rd.joined(j) && rd.joined(k) {
+			return k + 1
+		}
+	}
 	return j
 }
 

@@ -241,7 +241,7 @@ func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
 		case n > 0 && m.convention == "" && rd.conventional(t) && (rd.joined(to) || rd.breaks(to+n)):
 			m.convention = id
 			to += n
-		case k > 0 && rd.joined(to) && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
+		case k > 0 && (rd.joined(to) || rd.toks[to].stop == ',' && (t.Sided || t.ID == "ear" || rd.conventional(t)) && id != "both") && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
 			m.side = side
 			to += k
 		case topicOf(t) == tTestes && rd.joined(to) && rd.lex(to, kDimension) > 0 && !rd.numberFollows(to+rd.lex(to, kDimension)):

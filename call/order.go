@@ -35,6 +35,7 @@ func (rd *reading) bareNumber() bool {
 		rd.leave(i, s.to)
 		return true
 	}
+	rd.onceMore(i)
 	for _, to := range []func(spoken) bool{rd.repeats, rd.taredWeight, rd.answers, rd.sameBreath, rd.readBackAgain, rd.inOrder, rd.ofPart, rd.anotherReading, rd.grossBesideBag, rd.lonely} {
 		if to(s) {
 			return true

@@ -94,7 +94,11 @@ func (rd *reading) lineEvent(i int) bool {
 	}
 	rd.put(Field{At: "line/event", Value: "traps " + id}, from, end)
 	if n, k, ok := rd.trapsCounted(to); ok && count < 0 {
-		count, end = n, k
+		count = n
+		rd.fate(to, k, Taken, "line/count")
+		if rd.word(end) != "at" {
+			end = k
+		}
 	}
 	if count >= 0 {
 		rd.put(Field{At: "line/count", Value: strconv.Itoa(count)}, from, end)

@@ -258,7 +258,7 @@ func (rd *reading) youngNamed(i int) bool {
 	if n == 0 || rd.word(i) == "little" && rd.word(i-1) == "a" || id != "young" || rd.topic == tRelease && rd.releaseAhead(i) {
 		return false
 	}
-	known := rd.word(i-1) == "the" || rd.word(i-1) == "her" || rd.word(i-1) == "his" || rd.word(i-1) == "this" || rd.word(i+n) == "'s" || rd.word(i-1) == "that"
+	known := rd.word(i-1) == "the" || rd.word(i-1) == "her" || rd.word(i-1) == "his" || rd.word(i-1) == "this" || rd.word(i+n) == "'s" || rd.word(i+n) == "one" && rd.word(i+n+1) == "'s" || rd.word(i-1) == "that"
 	if rd.word(i) == "young" && n == 1 && !known && !rd.breaks(i) && rd.word(i-1) != "with" && rd.word(i-1) != "has" && rd.word(i-1) != "got" {
 		return false // a young male
 	}
