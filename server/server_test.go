@@ -71,7 +71,7 @@ func open(t *testing.T, set ...func(*Options)) (*Server, *httptest.Server, *http
 	if err != nil {
 		t.Fatal(err)
 	}
-	return s, web, &http.Client{Jar: jar}
+	return s, web, &http.Client{Jar: jar, Transport: alone()}
 }
 
 // enter lets the browser in as a person would.
@@ -202,7 +202,7 @@ func TestLinkLetsOneBrowserInOnce(t *testing.T) {
 	if status, _ := ask(t, browser, "POST", link, origin(web)); status != 200 {
 		t.Fatalf("pressing the button: status %d", status)
 	}
-	if status, _ := ask(t, &http.Client{}, "POST", link, origin(web)); status != http.StatusGone {
+	if status, _ := ask(t, &http.Client{Transport: alone()}, "POST", link, origin(web)); status != http.StatusGone {
 		t.Errorf("a second browser: status %d, want 410", status)
 	}
 	if status, _ := ask(t, browser, "GET", web.URL+"/"); status != 200 {
@@ -226,10 +226,14 @@ func TestLinkLastsFiveMinutes(t *testing.T) {
 	}
 }
 
+// alone is a transport of its own: a test server that closes shuts the idle
+// connections of the shared one, another test's among them.
+func alone() *http.Transport { return &http.Transport{DisableKeepAlives: true} }
+
 func TestSessionCookie(t *testing.T) {
 	t.Parallel()
 	s, web, _ := open(t)
-	stays := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	stays := &http.Client{Transport: alone(), CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	r, err := http.NewRequest("POST", web.URL+s.NewLink(), nil)
 	if err != nil {
 		t.Fatal(err)
@@ -389,7 +393,7 @@ func TestServeEndsCleanly(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(ctx, l) }()
-	if status, _ := ask(t, &http.Client{}, "GET", "http://"+l.Addr().String()+"/"); status != 401 {
+	if status, _ := ask(t, &http.Client{Transport: alone()}, "GET", "http://"+l.Addr().String()+"/"); status != 401 {
 		t.Errorf("status %d, want 401", status)
 	}
 	stop()
