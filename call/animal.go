@@ -195,7 +195,7 @@ func (rd *reading) staging() bool {
 // that may stand before it. Common names; common practice.
 var beasts = wordSet("possum rat bettong bandicoot cat dog fox rabbit hare quoll echidna skink goanna lizard snake magpie raven crow currawong wallaby pademelon potoroo mouse dunnart antechinus phascogale bilby quail pigeon dove toad frog hedgehog stoat ferret weasel squirrel dingo koala wombat glider numbat kookaburra butcherbird wren lapwing monitor bluetongue shingleback woylie boodie mulgara planigale melomys hare-wallaby bird python starling blackbird chough thrush robin hen rodent kitten piglet vole shrew chipmunk ringtail brushtail")
 
-var beastWords = wordSet("brushtail ringtail bush swamp black brown house water field marsh grassland common spotted eastern western northern southern long-nosed feral blue tongue blue-tongue tree grey red white ship yellow-footed agile little short fat-tailed fat tailed hopping stripe striped rock swamp golden native wild spinifex plains dusky broad toothed broad-toothed barred giant bearded shingle back lace sand cane mountain")
+var beastWords = wordSet("brushtail ringtail bush swamp black brown house water field marsh grassland common spotted eastern western northern southern long-nosed feral blue tongue blue-tongue tree grey red white ship yellow-footed long nosed tailed eared footed crested agile little short fat-tailed fat tailed hopping stripe striped rock swamp golden native wild spinifex plains dusky broad toothed broad-toothed barred giant bearded shingle back lace sand cane mountain")
 
 func wordSet(list string) map[string]bool {
 	set := map[string]bool{}

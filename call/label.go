@@ -149,3 +149,20 @@ func (rd *reading) manyLabels(i int) bool {
 	}
 	return true
 }
+
+// labelFirst keeps a label that is said before its sample: "label B seven,
+// scat".
+func (rd *reading) labelFirst(i int) bool {
+	id, n := rd.lexID(i, kLabel)
+	if rd.sample > 0 || n == 0 || id != "label" || rd.word(i) == "number" || rd.word(i) == "no" || !rd.breaks(i) {
+		return false
+	}
+	text, j := rd.labelText(i + n)
+	if j == i+n || !rd.breaks(j) || rd.lex(j, kSample) == 0 {
+		return false
+	}
+	rd.labelAhead = text
+	rd.fate(i, j, Taken, "samples/1/label")
+	rd.at = j
+	return true
+}

@@ -266,6 +266,9 @@ func (rd *reading) parasiteItem(i int) int {
 		e, _ := rd.entry(i, kFindSign)
 		return rd.kindItem(id, strings.Join(e.words, " "), i, i+n)
 	}
+	if rd.word(i) == "each" && rd.row.quantified() {
+		return rd.span(i, i+1)
+	}
 	if n := rd.notChecked(i); n > 0 {
 		rd.row.state = record.NotChecked
 		return rd.span(i, i+n)

@@ -40,6 +40,7 @@ type reading struct {
 	part        partInHand
 	sample      int // row of the sample that is open; 0: none
 	samples     int
+	labelAhead  string // said before its sample
 	findings    int
 	lastFinding string // row of what was seen last
 	checks      int

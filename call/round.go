@@ -9,7 +9,7 @@ import (
 // quoll", "all of the E line empty but E nine", "E line closed".
 func (rd *reading) round() bool {
 	i := rd.at
-	if rd.labelFollows(i) {
+	if id, n := rd.lexID(i-1, kLabel); rd.labelFollows(i) || rd.joined(i) && n > 0 && id == "label" && rd.word(i-1) != "number" && rd.word(i-1) != "no" {
 		return false
 	}
 	switch {

@@ -15,6 +15,9 @@ func (rd *reading) sampling() bool {
 	if rd.topic == tSample && rd.sample > 0 && rd.sampleDetail(i) {
 		return true
 	}
+	if rd.labelFirst(i) {
+		return true
+	}
 	if rd.keptParasites(i) {
 		return true
 	}
@@ -93,6 +96,10 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 		rd.put(Field{At: row + "/amount", Value: strconv.Itoa(count)}, i, j)
 	}
 	rd.fromBothSides(id, j, n)
+	if text := rd.labelAhead; text != "" {
+		rd.labelAhead = ""
+		rd.labelAt(text, i, j+n)
+	}
 	if slices.Contains(rd.given.Samples, id) && rd.once(id) {
 		rd.note("already sampled: " + id)
 	}

@@ -93,6 +93,9 @@ func (rd *reading) joinsYoungWord(i int) bool {
 	if w == "still" || w == "all" || w == "both" {
 		return rd.breaks(i-1) || rd.toks[i-2].fate == Taken || rd.word(i-2) == "and"
 	}
+	if (w == "one" || w == "other") && rd.joined(i) && rd.toks[i-1].fate == Taken {
+		return true // one on, one off
+	}
 	return (w == "and" || w == "but") && rd.joined(i) && i > 1 && rd.toks[i-2].fate == Taken && strings.HasPrefix(rd.toks[i-2].field, "young/")
 }
 
