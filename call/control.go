@@ -41,7 +41,7 @@ func (rd *reading) swapping() bool {
 	return true
 }
 
-// swapRows reads "ticks left ear two, right ear five, swap those": the counts
+// swapRows reads "mites left ear one, right ear nine, swap them": the counts
 // of the two rows of parasites said last change places, or the labels of the
 // two samples.
 func (rd *reading) swapRows(i, n int) bool {

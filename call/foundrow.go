@@ -188,7 +188,7 @@ func (r foundRow) amount() string {
 }
 
 // rowCorrected gives a bare number after a correction word to the row of
-// parasites said last: "three ticks on the neck, no, four".
+// parasites said last: "six fleas on the rump, no, seven".
 func (rd *reading) rowCorrected(s spoken) bool {
 	if !rd.lastRow.quantified() {
 		return false
