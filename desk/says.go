@@ -146,6 +146,9 @@ func (w words) saysHandled(h *record.Handled, night record.Night) string {
 	for _, m := range h.Marks {
 		out = append(out, markWords(m))
 	}
+	if h.Scan != "" {
+		out = append(out, "chip: "+h.Scan)
+	}
 	if mass := weighing(h.Weighing); mass != "" {
 		out = append(out, "mass "+mass)
 	}

@@ -243,6 +243,9 @@ func foundColumns() []column {
 			}
 			return out
 		})},
+		{"chip looked for", "none found, or not looked for and why, where no chip was read", "", "none found, nc why", of(func(h *record.Handled) []string {
+			return slices.DeleteFunc([]string{h.Scan}, func(s string) bool { return s == "" })
+		})},
 		{"young", "how many young have a row at this capture", "", "", of(func(h *record.Handled) (out []string) {
 			if len(h.Young) > 0 {
 				out = []string{strconv.Itoa(len(h.Young))}
