@@ -111,7 +111,7 @@ func (r Reading) String() string {
 // again), "~61" (roughly), "61.8 damaged", "none seen", "not checked: too
 // cold", "nc too cold".
 func ParseReading(typed string) (Reading, error) {
-	typed = strings.TrimSpace(typed)
+	typed = strings.Join(strings.Fields(typed), " ")
 	if state, why, ok := ParseState(typed); ok {
 		return Reading{State: state, Why: why}, nil
 	}
@@ -156,6 +156,7 @@ func (r *Reading) numbers(typed string) []string {
 // ParseState reads the states that are no value: "none seen" and "nc", not
 // checked, with a reason after it.
 func ParseState(typed string) (state State, why string, ok bool) {
+	typed = strings.Join(strings.Fields(typed), " ")
 	if slices.Contains([]string{"none", "no"}, strings.ToLower(typed)) {
 		return NoneSeen, "", true
 	}
