@@ -36,6 +36,7 @@ func New(p *programme.Programme, now func() time.Time, drafts ...notebook.Drafts
 	mux.HandleFunc("GET /line/{id}", d.line)
 	mux.HandleFunc("GET /trip", d.trips)
 	mux.HandleFunc("GET /trip/{id}", d.trip)
+	mux.HandleFunc("GET /sheets", d.sheets)
 	mux.HandleFunc("GET /programme", d.programme)
 	mux.HandleFunc("POST /programme/protocol", d.adopt)
 	for path, act := range acts {

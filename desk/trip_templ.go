@@ -43,7 +43,7 @@ func tripsPage(f page.Frame, t Trips) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Trips</h1><nav class=\"links\" aria-label=\"Book-keeping\"><a href=\"/programme\">people, sites, traps, labels, protocol</a></nav>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<h1>Trips</h1><nav class=\"links\" aria-label=\"Book-keeping\"><a href=\"/programme\">people, sites, traps, labels, protocol</a><a href=\"/sheets\">paper sheets</a></nav>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

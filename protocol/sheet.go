@@ -29,6 +29,37 @@ func (s *Sheet) words() []string {
 	return append(words(s.Code, s.Name, s.Aliases), s.Scientific)
 }
 
+// CallingOrder is the order in which an animal of the sheet is called; where the
+// sheet says none, marks, sex, stage and weight come first, then what is seen,
+// the young, what is measured, and what was found and taken.
+func (s *Sheet) CallingOrder() []string {
+	if len(s.Order) > 0 {
+		return s.Order
+	}
+	order := []string{"species", "marks", "sex", "stage", "weight"}
+	ofYoung := false
+	for _, g := range s.Signs {
+		if g.Of == OfYoung {
+			ofYoung = true
+			continue
+		}
+		order = append(order, g.ID)
+	}
+	var measured []string
+	for _, t := range s.Traits {
+		switch {
+		case t.Of == OfYoung:
+			ofYoung = true
+		case t.ID != "mass": // it is weighed
+			measured = append(measured, t.ID)
+		}
+	}
+	if ofYoung {
+		order = append(order, "young")
+	}
+	return append(append(order, measured...), "findings", "samples", "release")
+}
+
 // StageRank is the place of a life stage in the order it is lived, from 0; -1
 // for a stage that is not on the sheet.
 func (s *Sheet) StageRank(id string) int {
