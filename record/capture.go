@@ -162,13 +162,3 @@ type Source struct {
 	File string `json:"file"` // the source's name in the mapping, not a path
 	Row  string `json:"row"`  // its row key
 }
-
-// Step is one phrase or edit at the bench, before release, in order. A later
-// step on the same field strikes the earlier one; both are kept.
-type Step struct {
-	At     time.Time `json:"at"`
-	By     string    `json:"by,omitempty"`
-	Field  string    `json:"field,omitempty"`
-	Typed  string    `json:"typed"`
-	Struck bool      `json:"struck,omitempty"`
-}

@@ -1,9 +1,13 @@
 package record
 
+import "dawnround/notebook"
+
 // Kind is the word in a line's header.
 func (Programme) Kind() string   { return "programme" }
 func (Device) Kind() string      { return "device" }
 func (ClockOffset) Kind() string { return "clock" }
+func (Admitted) Kind() string    { return "admitted" }
+func (ShutOut) Kind() string     { return "shut-out" }
 func (Protocol) Kind() string    { return "protocol" }
 func (Person) Kind() string      { return "person" }
 func (Site) Kind() string        { return "site" }
@@ -28,3 +32,5 @@ func (Strike) Kind() string      { return "strike" }
 func (FlagAct) Kind() string     { return "flag" }
 func (FollowUp) Kind() string    { return "follow-up" }
 func (Done) Kind() string        { return "done" }
+func (Lock) Kind() string        { return "lock" }
+func (Fork) Kind() string        { return notebook.ForkKind }

@@ -1,5 +1,7 @@
 package record
 
+import "dawnround/notebook"
+
 // Programme is the first line of a notebook: what is monitored, and in which
 // time zone its nights are told (an IANA name).
 type Programme struct {
@@ -12,11 +14,12 @@ type Device struct {
 	Name string `json:"name"`
 }
 
-// ClockOffset states by how many seconds the writing device's clock was
-// wrong (positive: fast). Stored times are never rewritten.
+// ClockOffset states by how many seconds a device's clock was wrong (positive:
+// fast). Stored times are never rewritten.
 type ClockOffset struct {
-	Seconds int    `json:"seconds"`
-	Why     string `json:"why"`
+	Of      notebook.DeviceID `json:"of,omitzero"` // zero: the device that writes the line
+	Seconds int               `json:"seconds"`
+	Why     string            `json:"why"`
 }
 
 // Protocol adopts a protocol, naming the version it replaces. Version is the

@@ -63,6 +63,7 @@ type Reading struct {
 	State      State      `json:"state,omitempty"` // only when nothing was read: none seen or not checked
 	Why        string     `json:"why,omitempty"`   // why it was not checked
 	Convention string     `json:"convention,omitempty"`
+	Side       string     `json:"side,omitempty"` // which was measured, of a trait that is not kept by side
 	Roughly    bool       `json:"roughly,omitempty"`
 	Damaged    bool       `json:"damaged,omitempty"` // tail tip lost, ear torn: not to be read as growth
 	Again      []Quantity `json:"again,omitempty"`
@@ -85,8 +86,8 @@ func (r Reading) Counts() Quantity {
 	return r.Quantity
 }
 
-// String writes a reading as [ParseReading] reads it. The convention is not
-// part of it.
+// String writes a reading as [ParseReading] reads it. Convention and side are
+// not part of it.
 func (r Reading) String() string {
 	if r.Is() != Seen {
 		if r.Why == "" {

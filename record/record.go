@@ -23,6 +23,8 @@ var read = map[string]func([]byte) (Body, error){
 	"programme":  as[Programme],
 	"device":     as[Device],
 	"clock":      as[ClockOffset],
+	"admitted":   as[Admitted],
+	"shut-out":   as[ShutOut],
 	"protocol":   as[Protocol],
 	"person":     as[Person],
 	"site":       as[Site],
@@ -47,6 +49,8 @@ var read = map[string]func([]byte) (Body, error){
 	"flag":       as[FlagAct],
 	"follow-up":  as[FollowUp],
 	"done":       as[Done],
+	"lock":       as[Lock],
+	"fork":       as[Fork],
 }
 
 func as[B Body](body []byte) (Body, error) {

@@ -28,8 +28,16 @@ func (s subject) compare(t subject) int {
 // the same thing, and the latest stands.
 func subjectOf(b record.Body, e *Entry) subject {
 	switch b := b.(type) {
-	case record.Device, record.ClockOffset:
+	case record.Device:
 		return subject{a: e.Device.String()}
+	case record.ClockOffset:
+		return subject{a: subjectDevice(b, e).String()}
+	case record.Admitted:
+		return subject{a: b.Device.String()}
+	case record.ShutOut:
+		return subject{a: b.Device.String()}
+	case record.Lock:
+		return subject{a: b.Trip}
 	case record.Person:
 		return subject{a: b.Initials}
 	case record.Site:

@@ -1,0 +1,32 @@
+package notebook
+
+import "fmt"
+
+// Vouch signs this device's own chain as it stood at line seq, so that a part of
+// it can be sent, and taken, before the rest.
+func (n *Notebook) Vouch(seq uint64) (SignedHead, error) {
+	key := n.Key()
+	l, err := n.line(deviceOf(key), seq)
+	if err != nil {
+		return SignedHead{}, err
+	}
+	if l.Seq != seq {
+		return SignedHead{}, fmt.Errorf("device %s: it has no line %d of its own to vouch for", deviceOf(key), seq)
+	}
+	return sign(key, n.programme, Head{Seq: seq, Hash: l.Hash}), nil
+}
+
+// Branches gives the lines at which the branches of adopted forks end: whoever
+// holds these lines lacks nothing of a chain that ends in one.
+func (n *Notebook) Branches() map[Hash]bool {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	ends := map[Hash]bool{}
+	for h := range n.adopted.lines {
+		ends[h] = true
+	}
+	for _, l := range n.adopted.lines {
+		delete(ends, l.Prev)
+	}
+	return ends
+}
