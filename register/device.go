@@ -27,9 +27,9 @@ func (d Device) Admitted() bool { return d.Role != "" && d.Lost == "" }
 
 // Party gives every device that wrote, or of which a line says that it is
 // admitted or shut out, by id. Only a leader's lines count: the device that
-// began the notebook is one, and so is own, the device that asks, since whoever
-// works at it decides there whom it answers. A device that is shut out leads no
-// more.
+// began the notebook is one. Those of own, the device that asks, count there
+// too, since whoever works at it decides whom it answers. A device that is shut
+// out leads no more.
 func (r *Register) Party(own notebook.DeviceID) []Device {
 	at, _ := r.party(own)
 	out := make([]Device, 0, len(at))
@@ -50,9 +50,6 @@ func (r *Register) party(own notebook.DeviceID) (at map[notebook.DeviceID]*Devic
 		}
 		return at[id]
 	}
-	if own != (notebook.DeviceID{}) {
-		of(own).Role = record.Leader
-	}
 	for _, e := range r.entries {
 		of(e.Device)
 	}
@@ -61,7 +58,7 @@ func (r *Register) party(own notebook.DeviceID) (at map[notebook.DeviceID]*Devic
 		founder.Role, founder.Founder = record.Leader, true
 	}
 	for _, e := range r.rights() {
-		if by := of(e.Device); by.Role != record.Leader || by.Lost != "" && by.ID != own {
+		if by := of(e.Device); by.ID != own && (by.Role != record.Leader || by.Lost != "") {
 			overruled = append(overruled, e)
 			continue
 		}
