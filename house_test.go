@@ -18,7 +18,7 @@ import (
 )
 
 var (
-	numbers   = []string{"fit", "growth/fitting", "abundance", "survival", "density"}
+	numbers   = []string{"fit", "growth/fitting", "abundance", "survival", "density", "proportion", "agreement", "condition", "parasite"}
 	outsiders = []string{"trapside", "desk", "exchange", "report", "server"} // they ask answer, never the numbers
 	stores    = []string{"notebook/sqlite", "notebook/browser"}
 	clockRead = []string{"cmd", "server", "trapside"} // the only folders that may read the clock
