@@ -21,10 +21,47 @@ func (rd *reading) correction() bool {
 	rd.fate(i, i+n, Taken, "")
 	rd.at = i + n
 	rd.correcting = true
-	if id == "scrap" && rd.at >= len(rd.toks) {
-		rd.strikeLast()
+	if id == "scrap" {
+		rd.strike()
 	}
 	return true
+}
+
+// strike takes away what was said, where the phrase ends with the striking or
+// with the name of what is struck: "scrap that ear". Where more follows, a new
+// value may be in it.
+func (rd *reading) strike() {
+	i := rd.at
+	if m, next, ok := rd.mentionAt(i); ok && m.trait != nil && m.misheard == "" && !m.short && rd.joined(i) && rd.breaks(next) {
+		rd.last = addressOf(m.trait, m.side)
+		rd.fate(i, next, Taken, rd.last)
+		rd.at = next
+	}
+	if rd.at >= len(rd.toks) {
+		rd.strikeLast()
+		return
+	}
+	rd.struck, rd.struckAt = rd.lastPut, rd.at
+	if rd.struck == "" {
+		rd.struck = rd.fieldBefore()
+	}
+}
+
+// stillStruck takes away what was struck, where nothing of what followed was a
+// new value for it: "tail one fifty-eight, ignore that, it's kinked".
+func (rd *reading) stillStruck() {
+	at := rd.struck
+	if at == "" || len(rd.out.Questions) > 0 || slices.Contains(rd.out.Again, at) {
+		return
+	}
+	anew := func(u utterance) bool { return u.from >= rd.struckAt }
+	changed := func(c Correction) bool { return c.At == at }
+	heard := rd.heard[at+"|"]
+	measured := len(heard) > 0 && !slices.ContainsFunc(heard, anew) && !slices.ContainsFunc(rd.out.Corrected, changed)
+	if measured || rd.correcting && (rd.lastPut == at || rd.lastPut == "") {
+		rd.last = at
+		rd.strikeLast()
+	}
 }
 
 // waitIsWeight: "wait ten ninety" may be a misheard weight, where the number
@@ -59,7 +96,7 @@ func (rd *reading) noCorrects(i, n int) bool {
 	switch {
 	case j >= len(rd.toks) || rd.toks[j].stop != 0:
 		return true
-	case rd.lex(j, kSex) > 0 || rd.lex(j, kCorrect) > 0 || rd.lex(j, kStage) > 0:
+	case rd.lex(j, kSex) > 0 || rd.lex(j, kCorrect) > 0 || rd.lex(j, kStage) > 0 || rd.lex(j, kStatus) > 0 && rd.breaks(j+rd.lex(j, kStatus)):
 		return true
 	case rd.word(j) == "it" || rd.word(j) == "that" || rd.word(j) == "wait" || rd.word(j) == "the":
 		return true

@@ -25,7 +25,11 @@ func (rd *reading) doubting() bool {
 	}
 	f.Pending, f.Why = true, "two readings"
 	rd.out.Questions = slices.DeleteFunc(rd.out.Questions, func(q Question) bool { return q.About == at })
-	rd.ask(Question{About: at, Says: Digits(f.Value) + " or " + Digits(other) + "?", Among: []string{f.Value, other}}, i, to)
+	about := at
+	if strings.HasPrefix(at, "samples/") {
+		about = "samples/label"
+	}
+	rd.ask(Question{About: about, Says: Digits(f.Value) + " or " + Digits(other) + "?", Among: []string{f.Value, other}}, i, to)
 	delete(rd.heard, keyOf(*f))
 	rd.at = to
 	return true

@@ -11,6 +11,7 @@ import (
 // finish settles what only the whole phrase can tell.
 func (rd *reading) finish() {
 	rd.notUnderstood()
+	rd.stillStruck()
 	rd.leftNumbers()
 	rd.settle()
 	rd.settleWeight()

@@ -195,8 +195,13 @@ func (rd *reading) bareDigits(i, j int) bool {
 
 // chipState reads what was done to a transponder, where one is spoken of.
 func (rd *reading) chipState(base, id string, i, n int) bool {
-	if rd.topic != tMark && !rd.spokenOf(kChip, "chip", "put") {
+	if rd.topic != tMark && !rd.spokenOf(kChip, "chip", "put", "ends") {
 		return false
+	}
+	if f, ok := rd.out.Field(base + "/text"); ok && f.State == record.NoneSeen && id == "verified" {
+		rd.fate(i, i+n, Taken, f.At) // scanned twice, and none found
+		rd.at = i + n
+		return true
 	}
 	part := map[string]string{"verified": "how", "sealed": "sealed", "not sealed": "sealed"}[id]
 	value := map[string]string{"verified": "read twice", "sealed": "yes", "not sealed": "no"}[id]

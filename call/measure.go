@@ -207,11 +207,26 @@ func (rd *reading) unfinished(m mention, s spoken) bool {
 func (rd *reading) measured(m mention, s spoken) {
 	t := rd.whose(m, s)
 	to := rd.trailing(t, &m, s.to)
+	rd.movesFrom(t, m, s)
 	if t.Of == protocol.OfYoung {
 		rd.youngMeasure(t, s, m, to)
 		return
 	}
 	rd.enterPair(t, m, s, m.from, to)
+}
+
+// movesFrom reads "ear one sixty, sorry, tail one sixty": after a correction the
+// same number of another trait was never one of the first.
+func (rd *reading) movesFrom(t *protocol.Trait, m mention, s spoken) {
+	f, ok := rd.out.Field(rd.last)
+	if !rd.correcting || !ok || f.Number == nil || rd.traitAt(rd.last) == nil || f.At == addressOf(t, m.side) || !slices.ContainsFunc(s.readings, func(text string) bool { return same(text, f.Value) }) {
+		return
+	}
+	old := rd.last
+	rd.corrected(old, f.Value, "")
+	rd.out.Fields = slices.DeleteFunc(rd.out.Fields, func(o Field) bool { return o.At == old })
+	delete(rd.heard, old+"|")
+	rd.unask(old)
 }
 
 // enterPair enters a number and, behind "by", the width that goes with it; a

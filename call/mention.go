@@ -136,7 +136,7 @@ func (rd *reading) pass(i int, m *mention) int {
 // number follow in the same breath.
 func (rd *reading) bridge(i int) (int, bool) {
 	for j := i; j < i+bridgeWords && j < len(rd.toks) && (j == i || rd.joined(j)); j++ {
-		if j > i && (rd.word(j) == "is" || rd.word(j) == "was") && rd.joined(j+1) && rd.isNumber(j+1) {
+		if w := rd.word(j); j > i && (w == "is" || w == "was" || w == "'s" && rd.word(j-1) == "it") && rd.joined(j+1) && rd.isNumber(j+1) {
 			return j + 1, true
 		}
 		if rd.lex(j, kTrait) > 0 || rd.isNumber(j) {

@@ -67,7 +67,7 @@ func (rd *reading) readNumber(i int) (spoken, bool) {
 		rd.afterNumber(&s)
 		return s, true
 	}
-	n := numberReader{toks: rd.toks, at: i, alike: rd.hearsAlikes(), steps: &rd.steps}
+	n := numberReader{toks: rd.toks, at: i, alike: rd.hearsAlikes(), dictated: rd.given.Source == Dictated, steps: &rd.steps}
 	if !n.read() {
 		return s, false
 	}
@@ -171,6 +171,7 @@ type numberReader struct {
 	toks     []token
 	at       int
 	alike    bool // sound-alikes count as digits
+	dictated bool // … and the phrase is known to be a transcript
 	atoms    []atom
 	sum      int  // of hundreds and thousands said in full
 	full     bool // "a hundred and two", not "one oh two"
@@ -364,11 +365,23 @@ func (n *numberReader) digitFits(word string, start int) bool {
 		return word == "won" && n.class(next).spoken()
 	}
 	last := len(n.atoms) - 1
-	fits := last >= 0 && (n.atoms[last].loose || n.atoms[last].single)
+	fits := last >= 0 && (n.atoms[last].loose || n.atoms[last].single || n.dictated && ends && n.atoms[last].value >= 20)
+	if n.dictated && n.digitSounds(next) && n.endsAt(next+1) {
+		ends = true // one for ate
+	}
 	if word == "to" || word == "for" {
 		return fits && ends
 	}
 	return fits && (ends || n.class(next).spoken())
+}
+
+// digitSounds tells whether token i is a digit or sounds like one.
+func (n *numberReader) digitSounds(i int) bool {
+	if i >= len(n.toks) || n.toks[i].stop != 0 {
+		return false
+	}
+	_, alike := misheardDigits[n.toks[i].text]
+	return alike || n.toks[i].num.class == digit
 }
 
 func (c numeralClass) spoken() bool { return c >= digit && c <= thousand }

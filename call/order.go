@@ -17,11 +17,11 @@ func (rd *reading) bareNumber() bool {
 		return true
 	}
 	s, ok := rd.number(i)
-	if !ok || !rd.isNumber(i) {
+	if !ok || !rd.isNumber(i) || rd.toks[i].field == "why" {
 		return false
 	}
 	switch {
-	case rd.conventionAfter(s), rd.replaces(s), rd.markAgain(i), rd.andAnother(s):
+	case rd.grossLessBag(s), rd.conventionAfter(s), rd.replaces(s), rd.markAgain(i), rd.andAnother(s):
 		return true
 	case rd.numberFirst(s):
 		return true
@@ -191,7 +191,13 @@ func (rd *reading) repeats(s spoken) bool {
 func (rd *reading) answers(s spoken) bool {
 	at := rd.given.Asked
 	t := rd.traitAt(at)
-	if _, said := rd.out.Field(at); said || t == nil && at != atGross && at != atBag {
+	if _, said := rd.out.Field(at); said {
+		return false
+	}
+	if n, whole := s.whole(); at == "young/count" && whole && n < 15 {
+		return rd.putCount(n, s.from, s.to)
+	}
+	if t == nil && at != atGross && at != atBag {
 		return false
 	}
 	if at == atGross || at == atBag {
@@ -270,7 +276,7 @@ func (rd *reading) grossBesideBag(s spoken) bool {
 
 // lonely asks which field a number is for, unless the phrase tells a story.
 func (rd *reading) lonely(s spoken) bool {
-	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure {
+	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure || rd.given.Speaker == Scribe && rd.toks[s.to-1].asked {
 		return false
 	}
 	if rd.tenths(s) {

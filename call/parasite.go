@@ -188,7 +188,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 
 // misheardPart reads an ear that was written "here".
 func (rd *reading) misheardPart(i int) (string, int) {
-	if e, ok := rd.entry(i, kTrait); ok && e.alike && e.id == "ear" && rd.lex(i-1, kSide) > 0 && rd.joined(i) && rd.topic == tParasite {
+	if e, ok := rd.entry(i, kTrait); ok && e.alike && e.id == "ear" && rd.joined(i) && (rd.lex(i-1, kSide) > 0 && rd.topic == tParasite || rd.given.Source == Dictated && rd.row.kind != "" && rd.lex(i-1, kFindSign) > 0) {
 		return "ear", len(e.words)
 	}
 	return "", 0

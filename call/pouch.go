@@ -193,6 +193,12 @@ func (rd *reading) pouchLoose(i int) bool {
 		return false
 	}
 	n := rd.lenOfValue(i, "pouch")
+	if w := rd.word(i + n); rd.joined(i+n) && w == "in" && state == "empty" && (rd.word(i+n+1) == "the" || rd.word(i+n+1) == "her") {
+		if id, m := rd.pouchWord(i + n + 2); m > 0 && id == "pouch" {
+			rd.putPouch(state, i, i+n+2+m)
+			return true
+		}
+	}
 	if id, m := rd.pouchWord(i + n); rd.joined(i+n) && id == "pouch" {
 		rd.putPouch(state, i, i+n+m)
 		return true

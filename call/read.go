@@ -30,6 +30,8 @@ type reading struct {
 	heard       map[string][]utterance // every number said for a field, in order
 	again       bool                   // repeat readings are being taken
 	swapped     bool                   // two fields changed places, once in a phrase
+	struck      string                 // address of what was struck, until a new value comes
+	struckAt    int                    // the word behind the striking
 	weighed     weighing
 	young       litter
 	row         foundRow
@@ -448,6 +450,7 @@ func same(a, b string) bool {
 }
 
 func (rd *reading) corrected(at, was, now string) {
+	rd.out.Confirmed = slices.DeleteFunc(rd.out.Confirmed, func(o string) bool { return o == at })
 	for i := range rd.out.Corrected {
 		if c := &rd.out.Corrected[i]; c.At == at && c.Was == was {
 			c.Now = now

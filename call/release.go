@@ -46,8 +46,19 @@ func (rd *reading) letGo(i, n int) bool {
 	rd.take(Field{At: "released/fate", Value: string(record.FateReleased)}, i, i+n)
 	rd.topic = tRelease
 	rd.young.open = false
+	rd.timeBehind(rd.at)
 	rd.place(rd.at)
 	return true
+}
+
+// timeBehind reads "released six forty at the trap": a time without "at".
+func (rd *reading) timeBehind(i int) {
+	if !rd.joined(i) {
+		return
+	}
+	if text, to := rd.timeText(i); to > i && (rd.breaks(to) || rd.lex(to, kRelease) > 0) {
+		rd.take(Field{At: "released/time", Value: text}, i, to)
+	}
 }
 
 // place reads where an animal was let go, when not at its trap: the words up

@@ -127,7 +127,7 @@ func (rd *reading) trapsCounted(i int) (n, to int, ok bool) {
 		to++
 	} else if w == "of" && rd.word(to+1) == "them" {
 		to += 2
-	} else if !all {
+	} else if !all && !rd.breaks(to) {
 		return 0, i, false
 	}
 	return n, to, whole && rd.breaks(to)

@@ -109,8 +109,12 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 // fromBothSides reads "biopsies left and right": two samples.
 func (rd *reading) fromBothSides(id string, j, n int) {
 	k := j + n
+	from := rd.word(k) == "from" && rd.joined(k)
+	if from {
+		k++
+	}
 	side, m := rd.lexID(k, kSide)
-	if !strings.HasSuffix(rd.word(k-1), "s") || m == 0 || side != "both" || !rd.joined(k) {
+	if !from && !strings.HasSuffix(rd.word(k-1), "s") || m == 0 || side != "both" || !rd.joined(k) {
 		return
 	}
 	if rd.lex(k+m, kPart) > 0 && rd.joined(k+m) {
@@ -168,6 +172,9 @@ func (rd *reading) seenNotTaken(i, j int) bool {
 	if _, to := rd.labelText(j + rd.lex(j, kLabel)); to > j+rd.lex(j, kLabel) || rd.topic == tSample {
 		return false
 	}
+	if w := rd.word(j); rd.joined(j) && (w == "on" || w == "in" || w == "around" || w == "round") && rd.lex(rd.preposition(j), kPart) > 0 {
+		return true
+	}
 	w := rd.word(i - 1)
 	return rd.joined(i) && (w == "of" || w == "some" || w == "dried" || w == "little" || w == "bit") || rd.topic == tFinding
 }
@@ -191,8 +198,12 @@ func (rd *reading) sampleDetail(i int) bool {
 		rd.labelAt(text, i, j)
 		return true
 	}
-	if _, labelled := rd.out.Field(row + "/label"); !labelled && rd.word(i) == "bag" {
-		if text, j := rd.labelText(i + 1); j > i+1 {
+	bag := i
+	if rd.word(bag) == "in" && rd.joined(bag+1) {
+		bag++
+	}
+	if _, labelled := rd.out.Field(row + "/label"); !labelled && rd.word(bag) == "bag" {
+		if text, j := rd.labelText(bag + 1); j > bag+1 {
 			rd.labelAt(text, i, j)
 			return true
 		}

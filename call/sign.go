@@ -12,6 +12,9 @@ import (
 // condition have rules of their own before this one.
 func (rd *reading) namedSign() bool {
 	i := rd.at
+	if rd.answersSign(i) {
+		return true
+	}
 	id, n := rd.lexID(i, kSign)
 	if n == 0 {
 		return rd.valueFirst(i)
@@ -32,6 +35,22 @@ func (rd *reading) namedSign() bool {
 		return true
 	}
 	return rd.yesOrNo(sign, i, i+n)
+}
+
+// answersSign reads a value of the sign that was asked for.
+func (rd *reading) answersSign(i int) bool {
+	sign, ok := strings.CutPrefix(rd.given.Asked, "signs/")
+	n := rd.lenOfValue(i, sign)
+	if !ok || n == 0 || !rd.breaks(i) || !rd.breaks(i+n) || rd.lastPut != "" {
+		return false
+	}
+	value, _ := rd.valueOf(i, sign)
+	if sign == "pouch" {
+		rd.putPouch(value, i, i+n)
+		return true
+	}
+	rd.putSign(sign, value, i, i+n)
+	return true
 }
 
 // valueFirst reads a value that stands before the name of its sign.

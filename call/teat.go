@@ -72,6 +72,11 @@ func (rd *reading) teatGroup(i int) bool {
 	}
 	position, p := rd.teatPosition(j)
 	n := rd.isTeat(j + p)
+	if rows := rd.teatRows(); state == "lactating" && count == 0 && before == j-i && n == 0 && p == 0 && rows > 0 && rd.topic == tTeats {
+		rd.put(Field{At: "teats/" + strconv.Itoa(rows) + "/milk", Value: "yes"}, i, j)
+		rd.take(Field{At: "signs/lactating", Value: "yes"}, i, j)
+		return true
+	}
 	if wet > 0 && n > 0 {
 		rd.putTeats(state, position, count, i, j+p+n)
 		rd.put(Field{At: "teats/" + strconv.Itoa(rd.teatRows()) + "/milk", Value: "yes"}, j-1, j)
@@ -227,7 +232,7 @@ func (rd *reading) lactating(i int) bool {
 
 // milk reads "milk when I press it" of the teat in hand.
 func (rd *reading) milk(i int) bool {
-	if rd.word(i) != "milk" && rd.word(i) != "milky" || rd.topic != tTeats && rd.topic != tPouch {
+	if rd.word(i) != "milk" && rd.word(i) != "milky" || rd.topic != tTeats && rd.topic != tPouch && !rd.saysAnywhere("teat", "teats", "pouch", "nipple", "nipples") {
 		return false
 	}
 	value, from := "yes", i

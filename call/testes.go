@@ -9,7 +9,7 @@ func (rd *reading) testes() bool {
 	i := rd.at
 	if value, ok := rd.valueOf(i, "testes"); ok && rd.testesValue(i) {
 		n := rd.lenOfValue(i, "testes")
-		if rd.negatedAt(i) {
+		if rd.negatedAt(i) || rd.lex(i, kTrait) > n {
 			return false
 		}
 		rd.take(Field{At: "signs/testes", Value: value}, i, i+n)
@@ -48,7 +48,7 @@ func (rd *reading) testesBySide(i int) bool {
 		m.side = id
 		j += n
 	}
-	if w := rd.word(j); w == "one" && (rd.isNumber(j+1) || rd.word(j+1) == "is") && m.side != "" {
+	if w := rd.word(j); w == "one" && m.side != "" && rd.joined(j+1) {
 		j++
 	}
 	if n := rd.lex(j, kMissingAfter); n > 0 && m.side != "" {

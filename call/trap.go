@@ -91,6 +91,9 @@ func sameTrap(a, b string) bool {
 // anything was said of it.
 func (rd *reading) held(row string, i int) bool {
 	i = rd.skip(i)
+	if j := rd.thatIs(i); j > i && rd.breaks(i) && (rd.lex(j, kOutcome) > 0 || rd.speciesAt(rd.someKindOf(j))) {
+		i = j
+	}
 	for rd.word(i) == "had" || rd.word(i) == "with" || rd.word(i) == "got" || rd.word(i) == "a" || rd.word(i) == "an" || rd.word(i) == "one" && rd.lex(i, kOutcome) == 0 || rd.word(i) == "has" || rd.word(i) == "been" {
 		i++
 	}
@@ -106,7 +109,7 @@ func (rd *reading) held(row string, i int) bool {
 		rd.alsoHeld(row)
 		return true
 	}
-	if rd.shutEmpty(row, i) {
+	if rd.shutEmpty(row, i) || rd.openEmpty(row, i) {
 		return true
 	}
 	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.joined(s.to) {
@@ -118,6 +121,11 @@ func (rd *reading) held(row string, i int) bool {
 		return true
 	}
 	return false
+}
+
+func (rd *reading) speciesAt(i int) bool {
+	_, _, ok := rd.speciesText(i)
+	return ok
 }
 
 // partOfTrap passes over the part of a trap that is not as it should be: "door's
@@ -155,6 +163,23 @@ func (rd *reading) shutEmpty(row string, i int) bool {
 		return false
 	}
 	rd.take(Field{At: row + "/outcome", Value: map[string]string{"empty": "sprung", "capture": "capture"}[id]}, i, j+1+n)
+	return true
+}
+
+// openEmpty reads "open, untouched" and "still open, nothing in it".
+func (rd *reading) openEmpty(row string, i int) bool {
+	j := i
+	if rd.word(j) == "still" {
+		j++
+	}
+	if rd.word(j) != "open" || j+1 >= len(rd.toks) || rd.toks[j+1].stop != ',' {
+		return false
+	}
+	id, n := rd.lexID(j+1, kOutcome)
+	if n == 0 || id != "empty" && id != "bait taken" {
+		return false
+	}
+	rd.take(Field{At: row + "/outcome", Value: id}, i, j+1+n)
 	return true
 }
 
@@ -297,6 +322,9 @@ func (rd *reading) theTrap(name string, i, j int) {
 		rd.leave(i, j)
 		return
 	}
+	if rd.notTrap(name, i, j) {
+		return
+	}
 	if _, said := rd.out.Field("trap"); said && rd.word(i-1) == "in" && rd.lex(i-2, kYoung) > 0 {
 		rd.youngTrap(name, i, j)
 		rd.at = max(rd.at, j)
@@ -311,6 +339,18 @@ func (rd *reading) theTrap(name string, i, j int) {
 	rd.correcting = false
 	rd.take(Field{At: "trap", Value: name}, i, j)
 	rd.mustExist("trap", name, i, j)
+}
+
+// notTrap reads "not C four" behind another trap: what no longer stands.
+func (rd *reading) notTrap(name string, i, j int) bool {
+	f, said := rd.out.Field("trap")
+	if !said || f.Value == name || rd.word(i-1) != "not" || !rd.joined(i) {
+		return false
+	}
+	rd.corrected("trap", name, f.Value)
+	rd.fate(i-1, j, Taken, "trap")
+	rd.at, rd.correcting = max(rd.at, j), false
+	return true
 }
 
 // mustExist asks about a trap that does not exist, with the nearest that does.

@@ -36,6 +36,10 @@ func (rd *reading) onlyWeather(i, j int) bool {
 	plain := false
 	for i < j {
 		id, n := rd.lexID(i, kWeather)
+		if f := rd.lex(i, kFiller); n == 0 && f > 0 {
+			i += f
+			continue
+		}
 		if n == 0 {
 			return false
 		}

@@ -48,7 +48,7 @@ func (rd *reading) weight() bool {
 	m := mention{from: i}
 	j, ok := rd.toNumber(i+n, &m)
 	if !ok {
-		return rd.thatWas(id, i, i+n)
+		return rd.thatWas(id, i, i+n) || rd.weighNamed(id, i, i+n)
 	}
 	s, ok := rd.number(j)
 	if !ok || s.unended || rd.isForeign(s.to) || m.comma && !rd.endsAfter(s.to) || !rd.isMass(s) {
@@ -76,7 +76,7 @@ func (rd *reading) thatWas(id string, i, j int) bool {
 	to := weighAt[id]
 	at := rd.fieldBefore()
 	value, ok := rd.standing(at)
-	if !ok || to == at || id != "gross" && id != "net" || at != atNet && at != atGross || !rd.correcting && rd.word(i-1) != "'s" && rd.word(i-1) != "was" || !rd.breaks(j) {
+	if !ok || to == at || id != "gross" && id != "net" || at != atNet && at != atGross || !rd.correcting && rd.word(i-1) != "'s" && rd.word(i-1) != "was" && !rd.answersBasis(i) || !rd.breaks(j) {
 		return false
 	}
 	f := Field{At: to, Unit: "g"}
@@ -94,6 +94,37 @@ func (rd *reading) thatWas(id string, i, j int) bool {
 	rd.last, rd.correcting = to, false
 	rd.take(f, i, j)
 	return true
+}
+
+// answersBasis tells whether the word at token i answers "gross or net?".
+func (rd *reading) answersBasis(i int) bool {
+	from, to := rd.clause(max(0, i-1))
+	return rd.breaks(i) && to == i && i > from && rd.toks[i-1].asked && (rd.saysWithin(from, to, "net") || rd.saysWithin(from, to, "gross"))
+}
+
+func (rd *reading) saysWithin(i, j int, word string) bool {
+	for ; i < j; i++ {
+		if rd.word(i) == word {
+			return true
+		}
+	}
+	return false
+}
+
+// weighNamed notes that a weighing word was said without a number, so that a
+// number behind a pause or a correction may find it: "bag's wet, one thirty",
+// "bag? ninety-five". The word itself is left.
+func (rd *reading) weighNamed(id string, i, j int) bool {
+	switch rd.word(i) {
+	case "gross", "bag", "net", "nett", "tare", "empty":
+	default:
+		return false
+	}
+	opens := rd.breaks(i) || rd.word(i-1) == "the" && rd.breaks(i-1)
+	if to := weighAt[id]; to != "" && opens && (rd.breaks(j) || id == "bag") {
+		rd.last, rd.topic = to, tMeasure
+	}
+	return false
 }
 
 // weightAfterNumber reads "ten fifty all up", "a ninety bag", "nine eighty
@@ -133,15 +164,35 @@ func (rd *reading) weightAfterNumber(i int) bool {
 	return false
 }
 
-// taredWeight takes the first number behind "tared": what the scale shows is
-// the animal.
+// taredWeight takes the first number behind "tared", where what the scale shows
+// is the animal, or behind "same bag", where the bag is in it.
 func (rd *reading) taredWeight(s spoken) bool {
 	_, said := rd.out.Field(atNet)
-	if !rd.weighed.tared || said || rd.last != "" || !rd.isMass(s) || !rd.holdsMass("net", s) || len(rd.out.Fields) > 1 {
+	if said || rd.last != "" || !rd.isMass(s) || len(rd.out.Fields) > 1 {
 		return false
 	}
-	rd.weighedAs("net", s, s.from, s.to)
+	switch {
+	case rd.weighed.tared && rd.holdsMass("net", s):
+		rd.weighedAs("net", s, s.from, s.to)
+	case rd.weighed.sameBag && rd.bagGrams() != "" && rd.holdsMass("gross", s):
+		rd.weighedAs("gross", s, s.from, s.to)
+	default:
+		return false
+	}
 	return true
+}
+
+// grossLessBag reads "fourteen hundred less ninety-five", where the first can
+// be an animal in its bag and the second the bag.
+func (rd *reading) grossLessBag(s spoken) bool {
+	if w := rd.word(s.to); !rd.breaks(s.from) || !rd.joined(s.to) || w != "less" && w != "minus" {
+		return false
+	}
+	bag, ok := rd.number(rd.skip(s.to + 1))
+	if !ok || !rd.isMass(s) || !rd.holdsMass("gross", s) || !rd.holdsMass("bag", bag) {
+		return false
+	}
+	return rd.minus(s, s.from)
 }
 
 // lessBag reads ", less ninety-five" behind a gross weight: the bag.
@@ -179,7 +230,7 @@ func (rd *reading) thatIs(i int) int {
 	if rd.word(j) == "and" || rd.word(j) == "but" {
 		j++
 	}
-	if w := rd.word(j); w != "that" && w != "it" && w != "this" {
+	if w := rd.word(j); w != "that" && w != "it" && w != "this" && w != "which" {
 		return i
 	}
 	if w := rd.word(j + 1); w != "'s" && w != "is" && w != "was" {
@@ -326,7 +377,7 @@ func (rd *reading) minus(s spoken, from int) bool {
 		bag.to += n
 		rd.at = bag.to
 	}
-	if rd.word(bag.to) == "=" || rd.word(bag.to) == "makes" || rd.word(bag.to) == "equals" {
+	if w := rd.word(bag.to); w == "=" || w == "makes" || w == "equals" || w == "is" && rd.joined(bag.to) && rd.isNumber(bag.to+1) {
 		if net, ok := rd.number(bag.to + 1); ok {
 			rd.weighedAs("net", net, bag.to+1, net.to)
 		}

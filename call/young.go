@@ -49,6 +49,9 @@ func (rd *reading) youngCount(i int) bool {
 		n, j = 1, i+1
 	case rd.word(i) == "twins":
 		return rd.putCount(2, i, i+1)
+	case (rd.word(i) == "twin" || rd.says(i, "pair of")) && rd.lex(i+rd.pairWords(i), kYoung) > 0:
+		n := rd.pairWords(i)
+		return rd.putCount(2, i, i+n+rd.lex(i+n, kYoung))
 	case rd.says(i, "litter of"):
 		s, ok := rd.number(i + 2)
 		if whole, isWhole := s.whole(); ok && isWhole && whole < 15 {
@@ -58,11 +61,11 @@ func (rd *reading) youngCount(i int) bool {
 	default:
 		return false
 	}
-	if n > 0 && rd.joined(j) && rd.inPouch(n, i, j) {
-		return true
-	}
 	if n == 1 && rd.young.count > 1 && rd.word(i) == "one" && rd.lex(j, kYoungWord) > 0 {
 		return false
+	}
+	if n > 0 && rd.joined(j) && rd.inPouch(n, i, j) {
+		return true
 	}
 	if w := rd.word(i - 1); n > 0 && (w == "feel" || w == "felt") && rd.breaks(j) && rd.saysAnywhere("pouch") {
 		rd.putCount(n, i, j)
@@ -98,10 +101,18 @@ func (rd *reading) youngCount(i int) bool {
 	return false
 }
 
+// pairWords is how many words say "twin" or "pair of".
+func (rd *reading) pairWords(i int) int {
+	if rd.word(i) == "twin" {
+		return 1
+	}
+	return 2
+}
+
 // inPouch reads "one in the pouch" and "three on the teats".
 func (rd *reading) inPouch(n, i, k int) bool {
-	for _, p := range []string{"in the pouch", "in her pouch", "on board", "aboard", "in there", "inside", "through the pouch", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
-		if !rd.says(k, p) || (strings.Contains(p, "there") || p == "inside") && rd.topic != tPouch {
+	for _, p := range []string{"in the pouch", "in her pouch", "on board", "aboard", "in there", "in it", "inside", "through the pouch", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
+		if !rd.says(k, p) || (strings.Contains(p, "there") || p == "in it" || p == "inside") && rd.topic != tPouch && !rd.pouchBefore(i) {
 			continue
 		}
 		rd.putCount(n, i, k+len(strings.Fields(p)))
@@ -112,6 +123,17 @@ func (rd *reading) inPouch(n, i, k int) bool {
 			rd.youngWord("attached", k, k+len(strings.Fields(p)))
 		}
 		return true
+	}
+	return false
+}
+
+// pouchBefore tells whether the pouch is the subject of the words before token
+// i: "pouch has two in it".
+func (rd *reading) pouchBefore(i int) bool {
+	for k := i - 1; k >= 0 && rd.joined(k+1) && k > i-4; k-- {
+		if id, n := rd.pouchWord(k); n > 0 && id == "pouch" {
+			return true
+		}
 	}
 	return false
 }
@@ -265,6 +287,11 @@ func (rd *reading) youngNamed(i int) bool {
 	if rd.negatedAt(i) {
 		return rd.putCount(0, i-1, i+n)
 	}
+	if to := rd.withMother(i + n); to > 0 {
+		rd.young, rd.topic = litter{open: true, row: 1}, tYoung
+		rd.take(Field{At: "young/1/where", Value: "with mother"}, i, to)
+		return true
+	}
 	next := i + n
 	follows := rd.breaks(next) || rd.isNumber(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
 	if !follows && !known {
@@ -295,6 +322,21 @@ func (rd *reading) youngNamed(i int) bool {
 	return true
 }
 
+// withMother tells where "was in the trap with her" ends behind a young: one
+// that is out of the pouch.
+func (rd *reading) withMother(i int) int {
+	j := i
+	for w := rd.word(j); w == "was" || w == "is" || w == "'s" || w == "found" || w == "also"; w = rd.word(j) {
+		j++
+	}
+	for _, p := range []string{"in the trap with her", "in the same trap as her", "in the same trap", "in with her", "in there with her", "in the trap with mum", "in with mum", "in the trap too", "sharing the trap", "with her in the trap", "in the trap as well"} {
+		if rd.says(j, p) && rd.joined(j) && rd.breaks(j+len(strings.Fields(p))) {
+			return j + len(strings.Fields(p))
+		}
+	}
+	return 0
+}
+
 func (rd *reading) releaseAhead(i int) bool { return rd.word(i-1) == "with" || rd.word(i-1) == "the" }
 
 // sexCounts reads "two females and a male" of a litter.
@@ -314,7 +356,7 @@ func (rd *reading) sexCounts(i int) bool {
 	}
 	w := strings.TrimSuffix(rd.word(j), "s")
 	sex := map[string]string{"female": "female", "male": "male", "girl": "female", "boy": "male"}[w]
-	if sex == "" || rd.young.count < 2 && n < 2 && !rd.saysAnywhere("males", "females", "girls", "boys") {
+	if sex == "" || rd.young.count < 2 && n < 2 && !rd.given.Litter && !rd.saysAnywhere("males", "females", "girls", "boys") {
 		return false
 	}
 	rd.take(Field{At: "young/sex/" + sex, Value: strconv.Itoa(n)}, i, j+1)

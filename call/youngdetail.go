@@ -32,6 +32,12 @@ func (rd *reading) youngDetail(i int) bool {
 			return true
 		}
 	}
+	if why, n := rd.lexID(i, kWhy); why == "too_small" && n > 1 && rd.breaks(i+n) && rd.lex(i, kYoungWord) == 0 {
+		if f, ok := rd.out.Field(rd.youngAt(max(1, rd.young.row)) + "/sex"); ok && f.Value == string(record.Unsexed) {
+			rd.take(Field{At: rd.youngAt(max(1, rd.young.row)) + "/sex reason", Value: "too_small"}, i, i+n)
+			return true
+		}
+	}
 	id, n := rd.lexID(i, kYoungWord)
 	if n == 0 {
 		id, n = rd.youngSign(i)
