@@ -67,6 +67,7 @@ type Reading struct {
 	Roughly    bool       `json:"roughly,omitempty"`
 	Damaged    bool       `json:"damaged,omitempty"` // tail tip lost, ear torn: not to be read as growth
 	Again      []Quantity `json:"again,omitempty"`
+	Blind      bool       `json:"blind,omitempty"` // read while what was read before was hidden: each of Again, and a first reading beside the last visit
 }
 
 // Is gives the state of the reading: a reading with a value was seen.
