@@ -1,8 +1,11 @@
 package call
 
 import (
+	"slices"
 	"strconv"
 	"strings"
+
+	"dawnround/protocol"
 )
 
 // A partInHand is the part of the body that was named last.
@@ -293,10 +296,40 @@ func (rd *reading) signFirst(i int) bool {
 
 // partBefore is a part that was named in the same breath before a sign.
 func (rd *reading) partBefore(i int) (id, side string, n int) {
+	if id, side := rd.partMeasured(i); id != "" {
+		return id, side, 1
+	}
 	if rd.part.id == "" || !rd.joined(i) {
 		return "", "", 0
 	}
 	return rd.part.id, rd.part.side, 1
+}
+
+// partMeasured is the part that was just measured, where what is seen of it
+// follows: "tail one sixty but the tip's missing", "ear forty, torn".
+func (rd *reading) partMeasured(i int) (id, side string) {
+	t := rd.traitAt(rd.last)
+	if t == nil || rd.topic != tMeasure || rd.correcting || t.ID == protocol.Mass {
+		return "", ""
+	}
+	_, n := rd.signAt(i)
+	j := i - 1
+	for w := rd.word(j); w == "but" || w == "the" || w == "and" || w == "a" || w == "bit" || w == "it" || w == "'s" || w == "is"; w = rd.word(j) {
+		j--
+	}
+	part := map[string]string{"pes": "foot"}[t.ID]
+	if part == "" {
+		part = t.ID
+	}
+	known := slices.ContainsFunc(rd.lexicon.protocol.Findings.Parts, func(p protocol.Part) bool { return p.ID == part })
+	if j < 0 || rd.toks[j].fate != Taken || rd.toks[j].field != rd.last || !known || !rd.breaks(i+n) {
+		return "", ""
+	}
+	f, ok := rd.out.Field(rd.last)
+	if !ok || f.Value == "" {
+		return "", ""
+	}
+	return part, f.Side
 }
 
 // otherSide reads "left's clear" after "right eye weepy".

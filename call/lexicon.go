@@ -91,6 +91,9 @@ func newLexicon(p *protocol.Protocol, s *protocol.Sheet, shared map[string][]ent
 			l.table(k, table)
 		}
 		l.each(chipAlikes, func(w string) { l.add(kChip, "chip", w, true) })
+		for _, w := range ejections() {
+			l.add(kIncident, "young ejected", w, false)
+		}
 		for _, w := range previousAnimal() {
 			l.add(kPrevious, "previous", w, false)
 		}

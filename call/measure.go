@@ -259,13 +259,21 @@ func (rd *reading) trailing(t *protocol.Trait, m *mention, to int) int {
 		case k > 0 && (rd.joined(to) || rd.toks[to].stop == ',' && (t.Sided || t.ID == "ear" || rd.conventional(t)) && id != "both") && m.side == "" && t.ID != protocol.Mass && !rd.lexPartAfter(to+k) && rd.breaks(to+k):
 			m.side = side
 			to += k
-		case topicOf(t) == tTestes && rd.joined(to) && rd.lex(to, kDimension) > 0 && !rd.numberFollows(to+rd.lex(to, kDimension)):
+		case topicOf(t) == tTestes && rd.joined(to) && rd.lex(to, kDimension) > 0 && (!rd.numberFollows(to+rd.lex(to, kDimension)) || rd.dimensionBehind(to+rd.lex(to, kDimension))):
 			to += rd.lex(to, kDimension)
 		default:
 			return to
 		}
 	}
 	return to
+}
+
+// dimensionBehind tells whether the number at token i has a dimension behind it,
+// so that one before it belongs to another number: "thirty-two long twenty
+// wide".
+func (rd *reading) dimensionBehind(i int) bool {
+	s, ok := rd.number(i)
+	return ok && rd.joined(s.to) && rd.lex(s.to, kDimension) > 0
 }
 
 // conventional tells whether a trait can be read with or without the claw.
@@ -479,20 +487,34 @@ func (rd *reading) standing(at string) (string, bool) {
 func (rd *reading) byWidth(t *protocol.Trait, m mention) {
 	i := rd.at
 	w := rd.word(i)
+	if s, ok := rd.number(i); ok && rd.joined(i) && rd.isNumber(i) {
+		if id, n := rd.lexID(s.to, kDimension); n > 0 && id == "width" && topicOf(t) == tTestes && rd.joined(s.to) {
+			rd.wide(t, m, s, i, s.to+n) // thirty-two long twenty wide
+			return
+		}
+	}
 	if !rd.joined(i) || w != "by" && w != "x" && w != "×" && w != "*" && !(rd.hearsAlikes() && (w == "buy" || w == "bye")) {
 		return
 	}
 	s, ok := rd.number(i + 1)
-	width := rd.traitOf(t.ID+" width", false)
-	if !ok || width == nil {
+	if !ok {
 		return
 	}
 	m.misheard = ""
 	if w == "buy" || w == "bye" {
 		m.misheard = w
 	}
+	rd.wide(t, m, s, i, s.to)
+}
+
+// wide enters the width that goes with a length; the length stays in hand.
+func (rd *reading) wide(t *protocol.Trait, m mention, s spoken, i, j int) {
+	width := rd.traitOf(t.ID+" width", false)
+	if width == nil {
+		return
+	}
 	last := rd.last
-	rd.enter(width, m, s, i, s.to)
+	rd.enter(width, m, s, i, j)
 	rd.last = last
 	rd.topic = tTestes
 }

@@ -156,7 +156,8 @@ func (rd *reading) colourFirst(base string, i int) bool {
 	for rd.word(k) == "'s" || rd.word(k) == "is" || rd.word(k) == "goes" {
 		k++
 	}
-	if w := rd.word(k); w != "in" && w != "on" || !rd.joined(k) {
+	bare := rd.topic == tMark && rd.mark == base && rd.lex(k, kSide) > 0 && rd.joined(k)
+	if w := rd.word(k); w != "in" && w != "on" && !bare || !rd.joined(k) {
 		return false
 	}
 	to, side := rd.tagSide("", k)

@@ -196,6 +196,27 @@ var common = map[kind]string{
 		stop: stop the round, call it off, abort, abandon, stopping here, stop now`,
 }
 
+// ejections are the ways to say that a young came out of the pouch in the hand.
+func ejections() []string {
+	var out []string
+	nouns := []string{"joey", "young", "pouch young", "py", "bean", "pinky", "jellybean", "baby", "little one"}
+	for _, noun := range nouns {
+		for _, link := range []string{" ", "'s ", " is ", " was ", " has ", " has been ", "'s been ", " got "} {
+			for _, verb := range []string{"thrown", "dropped", "ejected", "tossed", "out", "fell out", "fallen out", "came out", "come out", "popped out", "slipped out", "spat out", "shaken out", "on the ground", "out of the pouch", "thrown out"} {
+				out = append(out, noun+link+verb)
+			}
+		}
+	}
+	for _, verb := range []string{"thrown", "threw", "dropped", "ejected", "tossed", "chucked", "spat out", "lost"} {
+		for _, whose := range []string{" the ", " her ", " a ", " one ", " both ", " one of the ", " two "} {
+			for _, noun := range append(nouns, "joeys", "beans", "pinkies", "babies") {
+				out = append(out, verb+whose+noun)
+			}
+		}
+	}
+	return out
+}
+
 // previousAnimal are the ways to say that a call is about the animal before.
 func previousAnimal() []string {
 	out := []string{"the last one was", "last one was", "the last one had", "the last one should", "last one's", "the animal before", "the one before was", "the one before had", "last animal's", "previous animal's", "previous one's", "the previous one's"}
