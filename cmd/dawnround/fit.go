@@ -20,6 +20,15 @@ type fitOptions struct {
 	cHat        float64
 	enter       string
 	seniority   string
+	growth      string
+	states      string
+	move        string
+	robust      string
+	emigration  string
+	emigrate    string
+	occasions   string
+	releases    string
+	bootstrap   int
 }
 
 // A fitting is one thing that can be estimated, with the options it takes.
@@ -31,7 +40,10 @@ type fitting struct {
 
 var fittings = []fitting{
 	{"abundance", []string{"detect", "conditional", "method", "at", "seed"}, (*call).fitAbundance},
-	{"survival", []string{"survive", "detect", "enter", "seniority", "intervals", "c-hat", "at"}, (*call).fitSurvival},
+	{"survival", []string{
+		"survive", "detect", "enter", "seniority", "growth", "states", "move", "robust", "emigration", "emigrate",
+		"intervals", "occasions", "releases", "c-hat", "at", "bootstrap", "seed",
+	}, (*call).fitSurvival},
 	{"tests", nil, (*call).fitTests},
 }
 
@@ -42,10 +54,19 @@ func (c *call) fit() error {
 	c.flags.StringVar(&o.at, "at", "", "only −2 ln L, at \"N=80;detection=0.3\", at \"survival=0.6;detection=0.9\", or at \"link:\" and every coefficient")
 	c.flags.BoolVar(&o.conditional, "conditional", false, "abundance: take the likelihood given that the animal was caught, which allows animals' own columns")
 	c.flags.StringVar(&o.method, "method", "", "abundance: a handbook's estimator instead: "+strings.Join(methodNames(), ", "))
-	c.flags.Uint64Var(&o.seed, "seed", 1, "abundance: seed of what is drawn by chance (the error of coverage)")
+	c.flags.Uint64Var(&o.seed, "seed", 1, "seed of what is drawn by chance (the error of coverage, a bootstrap)")
 	c.flags.StringVar(&o.survive, "survive", "", "survival: what survival depends on: constant, occasion, trend, group, since-marking:2, sets:1=a,2=b, a column, products E*E")
 	c.flags.StringVar(&o.enter, "enter", "", "survival: speak of animals never caught too, and of what entry before each occasion depends on: occasion, constant, group, …")
 	c.flags.StringVar(&o.seniority, "seniority", "", "survival: the growth of the population, by what the chance that an animal here was here before depends on: constant, occasion, …")
+	c.flags.StringVar(&o.growth, "growth", "", "survival: the growth of the population, by what its rate depends on: constant, trend, …")
+	c.flags.StringVar(&o.states, "states", "", "survival: the letters of the histories when animals are seen in several states, A,B")
+	c.flags.StringVar(&o.move, "move", "", "survival: what going from one state to another depends on; state (state*to with more than two) unless given")
+	c.flags.StringVar(&o.robust, "robust", "", "survival: a table that says of every occasion in which primary period it lies")
+	c.flags.StringVar(&o.emigration, "emigration", "none", "survival, with --robust: whether animals may be away for a period and come back: none, random, markov")
+	c.flags.StringVar(&o.emigrate, "emigrate", "", "survival: what being away depends on; constant unless given")
+	c.flags.StringVar(&o.occasions, "occasions", "", "survival: a table of numbers of the occasions, which effects may name; a column interval gives the time to the next")
+	c.flags.StringVar(&o.releases, "releases", "", "survival: how many were released on each occasion, beside a table of recaptures by occasion of release")
+	c.flags.IntVar(&o.bootstrap, "bootstrap", 0, "survival: ask so many times how large the deviance is when the model is true")
 	c.flags.StringVar(&o.intervals, "intervals", "", "survival: lengths of time between the occasions, 1,2,1; 1 each unless given")
 	c.flags.Float64Var(&o.cHat, "c-hat", 1, "survival: variance inflation, as fit tests gives it, by which errors are widened")
 	if err := c.parse(2, 2); err != nil {
@@ -74,12 +95,14 @@ func (f fitting) refuse(given *flag.FlagSet) error {
 }
 
 // plain reads the table that was named.
-func (c *call) plain() (*plainTable, error) {
-	text, err := c.readFile(c.args[1])
+func (c *call) plain() (*plainTable, error) { return c.plainAt(c.args[1]) }
+
+func (c *call) plainAt(file string) (*plainTable, error) {
+	text, err := c.readFile(file)
 	if err != nil {
 		return nil, err
 	}
-	return readPlain(c.args[1], text)
+	return readPlain(file, text)
 }
 
 // splitEffects takes the comma list of effects of an option apart;

@@ -11,6 +11,7 @@ import (
 	"text/tabwriter"
 
 	"dawnround/fit"
+	"dawnround/survival"
 )
 
 // An estimated is the answer of fit abundance and fit survival: its struct is
@@ -29,11 +30,13 @@ type estimated struct {
 	CHat       *float64       `json:"c_hat,omitempty"` // by which errors are widened
 	QAICc      *float64       `json:"qaicc,omitempty"` // ĉ counted as a parameter
 	Derived    []fit.Estimate `json:"derived"`
-	Warnings   []string       `json:"warnings"`
-	Assumes    string         `json:"assumes"`
-	Source     string         `json:"source"`
-	Seed       uint64         `json:"seed,omitempty"` // of what was drawn by chance
-	Versions   versionInfo    `json:"versions"`
+
+	Bootstrap *survival.Replicated `json:"bootstrap,omitempty"` // of the deviance
+	Warnings  []string             `json:"warnings"`
+	Assumes   string               `json:"assumes"`
+	Source    string               `json:"source"`
+	Seed      uint64               `json:"seed,omitempty"` // of what was drawn by chance
+	Versions  versionInfo          `json:"versions"`
 }
 
 // covariance is that of the coefficients, null where it is not known.
@@ -117,6 +120,10 @@ func (e estimated) person(w io.Writer) error {
 				fmt.Fprintf(b, ", QAICc %.4f", *e.QAICc)
 			}
 			fmt.Fprintf(b, " (sample size %d, %s)\n", e.SampleSize, e.SampleOf)
+		}
+		if r := e.Bootstrap; r != nil && r.Done > r.Failed {
+			fmt.Fprintf(b, "bootstrap: deviance %s, %s on average when the model is true (%d of %d replicates, seed %d); ĉ %s, P %s\n",
+				figure(r.Deviance), figure(r.Mean), r.Done, r.Asked, r.Seed, figure(r.CHat), figure(r.P))
 		}
 		fmt.Fprintln(b)
 		for _, warning := range e.Warnings {

@@ -45,7 +45,7 @@ func (c *call) fitTests(fitOptions) error {
 	if err != nil {
 		return err
 	}
-	h, _, err := t.open(survival.Model{})
+	h, err := t.open(&survival.Model{}, fitOptions{})
 	if err != nil {
 		return err
 	}

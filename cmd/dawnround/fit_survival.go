@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -21,7 +22,7 @@ const (
 // fitSurvival estimates whether the animals live, from when they were caught
 // again.
 func (c *call) fitSurvival(o fitOptions) error {
-	m, intervals, err := o.open()
+	m, err := o.open()
 	if err != nil {
 		return err
 	}
@@ -29,94 +30,128 @@ func (c *call) fitSurvival(o fitOptions) error {
 	if err != nil {
 		return err
 	}
-	h, m, err := t.open(m)
+	data, m, err := c.openData(t, o, m)
 	if err != nil {
 		return err
 	}
-	h.Intervals = intervals
 	if o.at != "" {
-		return c.evaluateSurvival(t, h, m, o.at)
+		return c.evaluateSurvival(t, data, m, o.at)
 	}
-	r, err := survival.Fit(h, m)
+	r, err := survival.Fit(data, m)
 	if err != nil {
 		return t.unlike(err, "")
 	}
 	e := survived(r, o)
-	if len(h.Columns) > 0 {
+	if h, ok := data.(survival.Histories); ok && len(h.Columns)+len(h.Changing) > 0 {
 		e.Assumes += "; where animals have numbers of their own, survival and detection are told for their mean"
 	}
 	e.Table = t.layout.name
-	return c.print(e, e.person)
+	stopped := c.replicate(&e, r, o)
+	return errors.Join(c.print(e, e.person), stopped)
 }
 
 // open reads the options of fit survival.
-func (o fitOptions) open() (m survival.Model, intervals []float64, err error) {
-	speaks := o.enter != "" || o.seniority != ""
+func (o fitOptions) open() (m survival.Model, err error) {
+	speaks := o.enter != "" || o.seniority != "" || o.growth != ""
+	beyond := speaks || o.robust != ""
 	switch {
 	case o.survive == "" || o.detect == "":
-		return m, nil, errUsage{"--survive EFFECTS and --detect EFFECTS are both needed; the plainest is --survive constant --detect constant"}
+		return m, errUsage{"--survive EFFECTS and --detect EFFECTS are both needed; the plainest is --survive constant --detect constant"}
 	case !(o.cHat >= 1) || math.IsInf(o.cHat, 1):
-		return m, nil, errUsage{fmt.Sprintf("--c-hat %g: expected 1 or more; what comes out below 1 counts as 1", o.cHat)}
-	case o.enter != "" && o.seniority != "":
-		return m, nil, errUsage{"--enter and --seniority are two ways to speak of the same animals; choose one"}
-	case speaks && o.cHat > 1:
-		return m, nil, errUsage{"--c-hat speaks of releases alone; leave it out beside --enter and --seniority"}
+		return m, errUsage{fmt.Sprintf("--c-hat %g: expected 1 or more; what comes out below 1 counts as 1", o.cHat)}
+	case 1 < count(o.enter != "", o.seniority != "", o.growth != ""):
+		return m, errUsage{"--enter, --seniority and --growth are ways to speak of the same animals; choose one"}
+	case beyond && o.cHat > 1:
+		return m, errUsage{"--c-hat speaks of releases alone; leave it out beside --enter, --seniority, --growth and --robust"}
+	case o.states != "" && beyond:
+		return m, errUsage{"--states goes with releases alone; leave out --enter, --seniority, --growth and --robust"}
+	case o.move != "" && o.states == "":
+		return m, errUsage{"--move needs --states A,B"}
+	case o.robust == "" && o.emigration != "none":
+		return m, errUsage{"--emigration needs --robust DESIGN.csv: without nights within periods it cannot be told from death"}
+	case o.bootstrap < 0:
+		return m, errUsage{fmt.Sprintf("--bootstrap %d: expected how many replicates, 1000 say", o.bootstrap)}
+	}
+	switch o.emigration {
+	case "none":
+	case "random":
+		m.Emigration = survival.Random
+	case "markov":
+		m.Emigration = survival.Markov
+	default:
+		return m, errUsage{fmt.Sprintf("--emigration %q: expected none, random or markov", o.emigration)}
+	}
+	if o.emigrate != "" && m.Emigration == survival.Stay {
+		return m, errUsage{"--emigrate needs --emigration random or markov"}
+	}
+	switch {
 	case o.enter != "":
 		m.Population = survival.Entry
 	case o.seniority != "":
 		m.Population = survival.Seniority
+	case o.growth != "":
+		m.Population = survival.Growth
+	}
+	return m, o.effects(&m)
+}
+
+// effects reads the lists of effects.
+func (o fitOptions) effects(m *survival.Model) error {
+	move := o.move
+	if states := strings.Count(o.states, ",") + 1; move == "" && o.states != "" {
+		move = "state"
+		if states > 2 {
+			move = "state*to"
+		}
 	}
 	for _, list := range []struct {
 		option, effects string
 		to              *[]string
 	}{
-		{"survive", o.survive, &m.Survive}, {"detect", o.detect, &m.Detect},
-		{"enter", o.enter, &m.Populate}, {"seniority", o.seniority, &m.Populate},
+		{"survive", o.survive, &m.Survive}, {"detect", o.detect, &m.Detect}, {"move", move, &m.Move}, {"emigrate", o.emigrate, &m.Emigrate},
+		{"enter", o.enter, &m.Populate}, {"seniority", o.seniority, &m.Populate}, {"growth", o.growth, &m.Populate},
 	} {
 		effects, err := splitEffects(list.option, list.effects)
 		if err != nil {
-			return m, nil, err
+			return err
 		}
 		*list.to = append(*list.to, effects...)
 	}
-	if o.intervals == "" {
-		return m, nil, nil
-	}
-	if intervals, err = readNumbers(o.intervals); err != nil {
-		return m, nil, errUsage{fmt.Sprintf("--intervals: %v", err)}
-	}
-	return m, intervals, nil
+	return nil
 }
 
-// open reads the histories of an open population, with the columns that the
-// model's effects name.
-func (t *plainTable) open(m survival.Model) (survival.Histories, survival.Model, error) {
-	if t.layout.name != "histories" {
-		return survival.Histories{}, m, t.unfit("survival", "histories")
-	}
-	closed, _, err := t.histories(nil)
-	if err != nil {
-		return survival.Histories{}, m, err
-	}
-	h := survival.Histories{Count: closed.Count, Group: closed.Group, Lost: closed.Lost, Columns: map[string][]float64{}}
-	for _, effects := range []*[]string{&m.Survive, &m.Detect, &m.Populate} {
-		columns, parts, err := t.named(*effects)
-		if err != nil {
-			return h, m, err
+func count(all ...bool) int {
+	n := 0
+	for _, is := range all {
+		if is {
+			n++
 		}
-		maps.Copy(h.Columns, columns)
-		*effects = parts
 	}
-	for _, caught := range closed.Caught {
-		row := make([]int, len(caught))
-		for i, was := range caught {
-			if was {
-				row[i] = 1
-			}
-		}
-		h.Caught = append(h.Caught, row)
+	return n
+}
+
+// replicate asks how large the deviance is when the model is true; stopped
+// early, it tells how far it came.
+func (c *call) replicate(e *estimated, r survival.Result, o fitOptions) error {
+	if o.bootstrap == 0 {
+		return nil
 	}
-	return h, m, nil
+	if math.IsNaN(r.Deviance()) {
+		e.Warnings = append(e.Warnings, "no bootstrap was made: the deviance of this model is not estimable")
+		return nil
+	}
+	b, err := r.Bootstrap(c.ctx, fit.Replication{Replicates: o.bootstrap, Seed: o.seed, Progress: c.progress("replicate")})
+	e.Bootstrap, e.Seed = &b, o.seed
+	if b.Failed > 0 {
+		e.Warnings = append(e.Warnings, fmt.Sprintf("%d of %d replicates could not be fitted and count nowhere", b.Failed, b.Done))
+	}
+	if err == nil {
+		return nil
+	}
+	fmt.Fprintln(c.stderr) // below the progress
+	stopped := fmt.Errorf("stopped after %d of %d replicates: ĉ and P rest on those", b.Done, b.Asked)
+	e.Warnings = append(e.Warnings, stopped.Error())
+	return stopped
 }
 
 // survived tells a fitted model.
@@ -126,7 +161,7 @@ func survived(r survival.Result, o fitOptions) estimated {
 		Derived: []fit.Estimate{}, Warnings: append([]string{}, r.Warnings...),
 		Assumes: survivalAssumes + "beyond what the effects say, all survive and are caught alike", Source: survivalSource, Versions: versions(),
 	}
-	for _, p := range slices.Concat(r.Survival, r.Detection, r.Populated, r.N) {
+	for _, p := range slices.Concat(r.Survival, r.Detection, r.Movement, r.Emigration, r.Populated, r.N) {
 		e.Parameters = append(e.Parameters, inflated(p, o.cHat, fit.Logit))
 	}
 	for _, coefficient := range r.Coefficients {
@@ -161,6 +196,13 @@ func (e *estimated) unmarked(r survival.Result) {
 	case survival.Seniority:
 		e.Assumes += "; unmarked animals are caught and live as the marked do, and the area trapped stays the same"
 		e.Source += "; growth and seniority: Pradel 1996, Biometrics 52:703–709"
+	}
+	if len(r.Movement) > 0 {
+		e.Source += "; several states: Brownie, Hines, Nichols, Pollock & Hestbeck 1993, Biometrics 49:1173–1187"
+	}
+	if len(r.N) > 0 && r.Model.Population == survival.Marked {
+		e.Assumes += "; within a period nobody comes, dies or goes"
+		e.Source += "; nights within periods: Pollock 1982, Journal of Wildlife Management 46:752–757; Kendall, Nichols & Hines 1997, Ecology 78:563–578"
 	}
 	for _, p := range r.Populated {
 		if strings.HasPrefix(p.Name, "superpopulation") && finite(p.Lower) != nil && finite(p.Upper) != nil {
@@ -234,8 +276,8 @@ func lasting(all []fit.Estimate, interval string, r survival.Result, of string) 
 }
 
 // evaluateSurvival gives −2 ln L without fitting.
-func (c *call) evaluateSurvival(t *plainTable, h survival.Histories, m survival.Model, at string) error {
-	value, err := survivalAt(h, m, at)
+func (c *call) evaluateSurvival(t *plainTable, d survival.Data, m survival.Model, at string) error {
+	value, err := survivalAt(d, m, at)
 	if err != nil {
 		return fmt.Errorf("--at %q: %w", at, t.unlike(err, ""))
 	}
@@ -243,15 +285,15 @@ func (c *call) evaluateSurvival(t *plainTable, h survival.Histories, m survival.
 	return c.print(out, func(w io.Writer) error { return out.person(w, "") })
 }
 
-func survivalAt(h survival.Histories, m survival.Model, at string) (float64, error) {
+func survivalAt(d survival.Data, m survival.Model, at string) (float64, error) {
 	if list, ok := strings.CutPrefix(at, linked); ok {
 		x, err := readNumbers(list)
 		if err != nil {
 			return 0, err
 		}
-		return survival.EvaluateLink(h, m, x)
+		return survival.EvaluateLink(d, m, x)
 	}
-	names, err := survival.Names(h, m)
+	names, err := survival.Names(d, m)
 	if err != nil {
 		return 0, err
 	}
@@ -259,7 +301,7 @@ func survivalAt(h survival.Histories, m survival.Model, at string) (float64, err
 	if err != nil {
 		return 0, err
 	}
-	return survival.Evaluate(h, m, fixed)
+	return survival.Evaluate(d, m, fixed)
 }
 
 // readSurvivals reads "survival=0.6,0.45;detection=0.9"; each value may also be

@@ -30,10 +30,17 @@ var layouts = []layout{
 	{"night counts", []string{"occasion", "caught", "newly_caught"}, nil, true},
 	{"removals", []string{"occasion", "removed"}, nil, true},
 	{"two samples", []string{"marked_first", "caught_second", "marked_in_second"}, []string{"example"}, false},
+	{"recaptures", []string{"released_occasion", "next_recapture_occasion", "count"}, nil, false},
+	{"releases", []string{"occasion", "released"}, []string{"caught"}, false},
+	{"design", []string{"occasion", "primary"}, []string{"secondary"}, false},
+	{"occasions", []string{"occasion"}, []string{intervalColumn}, true},
 }
 
 // lostColumn marks animals that died or were taken away at their last capture.
 const lostColumn = "not_released_at_last_capture"
+
+// intervalColumn is the time from an occasion to the next.
+const intervalColumn = "interval"
 
 // effectNames are words of the list of effects that no column may be called.
 var effectNames = []string{"constant", "occasion", "group", "trend", "after-capture", "since-marking", "mixture", "sets"}
@@ -178,26 +185,35 @@ func (t *plainTable) histories(effects []string) (abundance.Histories, []string,
 		h.Caught = append(h.Caught, caught)
 	}
 	var err error
+	if h.Count, h.Lost, h.Group, err = t.beside(); err != nil {
+		return h, nil, err
+	}
+	h.Columns, effects, err = t.named(effects)
+	return h, effects, err
+}
+
+// beside reads what may stand beside a history: how many animals had it,
+// whether they were lost, and their group; nil for a column that is not there.
+func (t *plainTable) beside() (count []int, lost []bool, group []string, err error) {
 	if t.at("count") >= 0 {
-		if h.Count, err = t.counts("count"); err != nil {
-			return h, nil, err
+		if count, err = t.counts("count"); err != nil {
+			return
 		}
 	}
 	if t.at(lostColumn) >= 0 {
-		if h.Lost, err = t.flags(lostColumn); err != nil {
-			return h, nil, err
+		if lost, err = t.flags(lostColumn); err != nil {
+			return
 		}
 	}
 	if g := t.at("group"); g >= 0 {
 		for i, row := range t.rows {
 			if row[g] == "" {
-				return h, nil, t.wrong(i, "group", "a group's name; write one, unknown if need be")
+				return nil, nil, nil, t.wrong(i, "group", "a group's name; write one, unknown if need be")
 			}
-			h.Group = append(h.Group, row[g])
+			group = append(group, row[g])
 		}
 	}
-	h.Columns, effects, err = t.named(effects)
-	return h, effects, err
+	return
 }
 
 // named reads the free columns the effects name. A column of words is taken

@@ -84,7 +84,7 @@ func FuzzReadPlain(f *testing.F) {
 				}
 			}
 		}
-		if h, _, err := table.open(survival.Model{}); err == nil && len(h.Caught) != len(table.rows) {
+		if h, err := table.open(&survival.Model{}, fitOptions{}); err == nil && len(h.Caught) != len(table.rows) {
 			t.Errorf("%d histories of %d rows", len(h.Caught), len(table.rows))
 		}
 		for _, m := range methods() {

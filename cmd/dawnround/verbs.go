@@ -38,6 +38,7 @@ func verbs() []verb {
 		{"evening", "[NIGHT]", "what can only be settled tonight, and the day's page", (*call).evening},
 		{"answer", "known-alive|effort --site SITE", "answer a manager's question", (*call).answer},
 		{"fit", "abundance|survival|tests TABLE", "how many there are, and whether they survive, from a table", (*call).fit},
+		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
 		{"call", "\"WORDS\"|-", "read what a handler says into fields, or score a file of cases", (*call).say},
 		{"protocol", "check FILE|adopt FILE|show", "check a protocol, adopt it, or show the one in force", (*call).protocol},
 		{"version", "", "print the version", (*call).version},
