@@ -21,6 +21,9 @@ func (rd *reading) counted(sign string) bool {
 // the neck five, rump two", "a few mites on the tail base".
 func (rd *reading) parasite() bool {
 	i := rd.at
+	if rd.notLookedFor(i) {
+		return true
+	}
 	if !rd.parasiteAhead(i) || rd.ofAPerson(i) {
 		return false
 	}
@@ -48,6 +51,28 @@ func (rd *reading) parasite() bool {
 	return true
 }
 
+// notLookedFor reads "didn't check for ticks or mites".
+func (rd *reading) notLookedFor(i int) bool {
+	for _, p := range []string{"didn't look for", "didn't check for", "not checked for", "not checking for", "haven't checked for", "haven't looked for", "no time for", "skip the", "skipped the", "skip", "didn't do the", "not doing"} {
+		j := i + len(strings.Fields(p))
+		id, n := rd.lexID(j, kFindSign)
+		if !rd.says(i, p) || n == 0 || !rd.counted(id) || !rd.joined(j) {
+			continue
+		}
+		for from := i; n > 0 && rd.counted(id); {
+			rd.putRow(foundRow{kind: id, state: record.NotChecked, from: from, to: j + n}, "")
+			rd.at, rd.topic = j+n, tParasite
+			if w := rd.word(j + n); w != "or" && w != "and" {
+				break
+			}
+			from, j = j+n, j+n+1
+			id, n = rd.lexID(j, kFindSign)
+		}
+		return true
+	}
+	return false
+}
+
 // ofAPerson tells whether the breath is about somebody of the crew.
 func (rd *reading) ofAPerson(i int) bool {
 	from, to := rd.clause(i)
@@ -70,7 +95,7 @@ func (rd *reading) parasiteAhead(i int) bool {
 	part := false
 	for i < min(len(rd.toks), from+maxRowWords) && (i == from || rd.joined(i)) {
 		if id, n := rd.lexID(i, kFindSign); n > 0 && rd.counted(id) {
-			return true
+			return !rd.signOfThem(i + n)
 		} else if n > 0 && rd.lex(i, kAmount) == 0 {
 			break
 		}
@@ -83,6 +108,16 @@ func (rd *reading) parasiteAhead(i int) bool {
 	}
 	spoken := (rd.topic == tParasite || rd.kindInPhrase() != "" && rd.amountIn(from, i)) && part && i > from
 	return spoken || part && rd.bareRows(from)
+}
+
+// signOfThem tells whether a trace of parasites is named and not they: "flea
+// dirt", "tick scars".
+func (rd *reading) signOfThem(i int) bool {
+	switch rd.word(i) {
+	case "dirt", "scar", "scars", "bite", "bites", "tweezers", "treatment", "season", "spray", "damage", "remover", "jar", "vial", "pot":
+		return rd.joined(i)
+	}
+	return false
 }
 
 // amountIn tells whether a count or class stands among these tokens.
@@ -198,6 +233,11 @@ func (rd *reading) misheardPart(i int) (string, int) {
 func (rd *reading) preposition(i int) int {
 	for start := i; i < min(len(rd.toks), start+maxFillers); {
 		switch w := rd.word(i); w {
+		case "all", "over":
+			if next := rd.word(i + 1); next != "the" && next != "over" && next != "her" && next != "his" || !rd.joined(i+1) || rd.lex(i, kAmount) > 0 {
+				return i
+			}
+			i++
 		case "across", "above", "below", "beneath", "beside", "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
 			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
 				return i
@@ -256,7 +296,7 @@ func (rd *reading) goesOn(i int) bool {
 // parasiteItem takes one word of a row and begins the next row where its place
 // is filled.
 func (rd *reading) parasiteItem(i int) int {
-	if rd.toks[i].stop != 0 && rd.row.quantified() && (rd.row.site != "" || rd.row.side != "") {
+	if rd.toks[i].stop != 0 && rd.row.quantified() && (rd.row.site != "" || rd.row.side != "" || rd.placesAhead(i)) {
 		rd.flush()
 	}
 	switch id, n := rd.lexID(i, kFindSign); {
@@ -321,6 +361,25 @@ func (rd *reading) parasiteItem(i int) int {
 		return i + 1
 	}
 	return i
+}
+
+// placesAhead tells whether the breath at token i counts on a place of its own:
+// "six ticks, left armpit two, right armpit four".
+func (rd *reading) placesAhead(i int) bool {
+	_, to := rd.clause(i)
+	part, number := false, false
+	for k := i; k < to; {
+		if rd.lex(k, kFindSign) > 0 || rd.word(k) == "engorged" {
+			return false
+		}
+		j, isPart := rd.parasiteWord(k)
+		if j == k {
+			return false
+		}
+		part, number = part || isPart, number || rd.isNumber(k)
+		k = j
+	}
+	return part && number
 }
 
 func (rd *reading) notChecked(i int) int {
