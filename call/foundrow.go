@@ -75,9 +75,23 @@ func (rd *reading) flush() {
 	if (r.side == "both" || r.side == "") && r.count != nil && r.to > r.from && rd.eachSaid(r) {
 		sides = []string{"left", "right"}
 	}
+	if rd.oneEngorged(r) {
+		return
+	}
 	for _, side := range sides {
 		rd.putRow(r, side)
 	}
+}
+
+// oneEngorged reads "two ticks on the neck, one engorged": some of those that
+// were just counted.
+func (rd *reading) oneEngorged(r foundRow) bool {
+	was := rd.lastRow
+	if !r.engorged || !r.passedOn || r.site != "" || r.side != "" || r.count == nil || was.count == nil || *r.count > *was.count || was.kind != r.kind {
+		return false
+	}
+	rd.put(Field{At: findingRow(rd.findings) + "/engorged", Value: "yes"}, r.from, r.to)
+	return true
 }
 
 // placesLast gives the row said last its site: "nine ticks, all on the rump".

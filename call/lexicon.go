@@ -131,6 +131,9 @@ func (l *lexicon) programme(p *protocol.Protocol) {
 	for _, f := range p.Findings.Parts {
 		l.all(kPart, f.ID, f.ID, f.Name, f.Aliases)
 	}
+	for _, f := range p.Findings.Parts {
+		l.each(commonParts[f.ID], func(w string) { l.addNew(kPart, f.ID, w) })
+	}
 	for _, f := range p.Findings.Signs {
 		l.all(kFindSign, f.ID, f.ID, f.Name, f.Aliases)
 		for _, w := range append([]string{f.ID, f.Name}, f.Aliases...) {
@@ -244,6 +247,18 @@ func (l *lexicon) add(k kind, id, phrase string, alike bool) {
 	same := func(o entry) bool { return o.kind == k && slices.Equal(o.words, words) }
 	if !slices.ContainsFunc(l.by[words[0]], same) {
 		l.by[words[0]] = append(l.by[words[0]], e)
+	}
+}
+
+// addNew enters a phrase of the trade unless the programme gives it a meaning
+// of the same kind.
+func (l *lexicon) addNew(k kind, id, phrase string) {
+	words := tokens(phrase)
+	taken := func(e entry) bool {
+		return e.kind == k && slices.EqualFunc(e.words, words, func(w string, t token) bool { return w == t.text })
+	}
+	if !slices.ContainsFunc(l.by[words[0].text], taken) {
+		l.add(k, id, phrase, false)
 	}
 }
 

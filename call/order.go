@@ -279,7 +279,7 @@ func (rd *reading) lonely(s spoken) bool {
 	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure || rd.given.Speaker == Scribe && rd.toks[s.to-1].asked {
 		return false
 	}
-	if rd.tenths(s) {
+	if rd.tenths(s) || rd.litterCounted(s) {
 		return true
 	}
 	rd.ask(Question{About: WhichField, Says: Digits(s.text()) + ": which measurement?"}, s.from, s.to)

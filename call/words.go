@@ -267,6 +267,28 @@ var commonAlikes = map[string]string{
 // commonFindAlikes are findings as a transcriber may write them.
 var commonFindAlikes = map[string]string{"tick": "tics, kicks, tix, ticket", "flea": "flees, flee", "louse": "lies"}
 
+// commonParts are further words for parts of the body by the usual ids.
+var commonParts = map[string]string{
+	"eye":     "eyelid, eyelids, eye lid, eye lids, eyebrow, corner of the eye, corner of the eyes",
+	"ear":     "earlobe, ear lobe, ear canal, ear base, base of the ear, base of the ears, ear flap, ear flaps, ear rim, pinna, pinnae, ear hole",
+	"nose":    "nostril, nostrils, whiskers, bridge of the nose",
+	"head":    "top of the head, scalp, crown of the head, forehead",
+	"mouth":   "jaw, gape",
+	"chin":    "under the chin",
+	"neck":    "scruff, nape, back of the neck",
+	"back":    "spine, lower back, backbone, along the back",
+	"flank":   "ribs, side of the chest",
+	"belly":   "stomach, underbelly",
+	"armpit":  "underarm, underarms",
+	"cloaca":  "anus, around the vent",
+	"pouch":   "pouch rim, pouch edge, pouch opening, rim of the pouch, edge of the pouch",
+	"scrotum": "sac, scrotal sac",
+	"hand":    "wrist, forepaws, front feet",
+	"foot":    "heel, ankle, hock, sole, hind feet, back feet",
+	"toe":     "between the toes, hind toe, hind toes",
+	"tail":    "tail tip, tip of the tail",
+}
+
 // commonSigns are further words for signs by the usual ids.
 var commonSigns = map[string]string{
 	"pouch=undeveloped": "virgin, nulliparous, never bred, maiden, tight, tight and dry, small and tight, tight and clean, small and clean, never been used",

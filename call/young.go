@@ -24,10 +24,28 @@ func (rd *reading) youngOnes() bool {
 	case rd.youngCount(i), rd.youngAtFoot(i), rd.youngNamed(i), rd.sexCounts(i):
 		return true
 	}
+	if rd.litterSpokenOf(i) {
+		rd.young, rd.topic = litter{open: true, count: rd.given.LitterSize, sexes: rd.word(i) == "sexes"}, tYoung
+	}
 	if id, n := rd.lexID(i, kYoungWord); n > 0 && id == "too small" && !rd.young.open {
 		rd.young, rd.topic = litter{open: true, row: 1}, tYoung
 	}
 	return (rd.young.open || rd.topic == tYoung) && rd.youngDetail(i)
+}
+
+// litterSpokenOf tells whether the young of a litter whose size is known are
+// spoken of without being named: "both furred", "sexes male, female".
+func (rd *reading) litterSpokenOf(i int) bool {
+	if rd.young.open || rd.given.LitterSize < 2 || !rd.breaks(i) {
+		return false
+	}
+	switch rd.word(i) {
+	case "both", "all":
+		return rd.joined(i+1) && rd.lex(i+1, kYoungWord) > 0
+	case "sexes":
+		return rd.lex(i+1, kSex) > 0 || rd.lex(i+1, kYoungWord) > 0
+	}
+	return false
 }
 
 // youngCount reads "one pouch young", "two young", "three furred ones".
@@ -221,6 +239,20 @@ func (rd *reading) bean(i, j int) {
 func (rd *reading) outOfTotal(total string, n int) bool {
 	t, err := strconv.Atoi(total)
 	return err == nil && n < t && rd.young.open
+}
+
+// litterCounted reads "five, all pink" where the young of a litter are spoken of
+// already.
+func (rd *reading) litterCounted(s spoken) bool {
+	n, whole := s.whole()
+	if !rd.given.Litter || !whole || n < 1 || n > 14 || s.to >= len(rd.toks) || rd.toks[s.to].stop != ',' {
+		return false
+	}
+	j := s.to
+	for w := rd.word(j); w == "all" || w == "both"; w = rd.word(j) {
+		j++
+	}
+	return rd.lex(j, kYoungWord) > 0 && rd.putCount(n, s.from, s.to)
 }
 
 // countCorrected gives a number after a correction word to the count.

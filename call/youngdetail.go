@@ -236,7 +236,7 @@ func (rd *reading) youngLimits(t *protocol.Trait) limits {
 // one breath are of several young.
 func (rd *reading) youngMeasure(t *protocol.Trait, s spoken, m mention, to int) {
 	if !rd.young.open {
-		rd.young = litter{open: true, row: 1}
+		rd.young = rd.litterKnown(s, m)
 	}
 	rd.topic = tYoung
 	row := rd.young.row
@@ -256,6 +256,23 @@ func (rd *reading) youngMeasure(t *protocol.Trait, s spoken, m mention, to int) 
 		row++
 		rd.youngNumber(t, row, next, "", i, next.to)
 	}
+}
+
+// litterKnown opens the young that are spoken of: of a litter whose size is
+// known each, where several numbers follow or they are named as many.
+func (rd *reading) litterKnown(s spoken, m mention) litter {
+	n := rd.given.LitterSize
+	if k, ok := known(rd.recorded(), "young/count"); ok && n == 0 {
+		n, _ = strconv.Atoi(k.Value)
+	}
+	many := strings.HasSuffix(rd.word(s.from-1), "s") && rd.word(s.from-1) != "pes"
+	if next := s.to; next < len(rd.toks) && (rd.toks[next].stop == ',' && rd.isNumber(next) || rd.word(next) == "and" && rd.isNumber(next+1)) {
+		many = true
+	}
+	if n < 2 || !many {
+		return litter{open: true, row: 1}
+	}
+	return litter{open: true, count: n}
 }
 
 // freeRow is the first young of the litter without this measurement.
