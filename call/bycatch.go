@@ -77,7 +77,7 @@ func (rd *reading) tellsOfAnimal() bool {
 
 // someKindOf passes over "some kind of", "just a", "looks like a".
 func (rd *reading) someKindOf(i int) int {
-	for _, p := range []string{"some kind of a", "some kind of", "some sort of", "a kind of", "a sort of", "just a", "just another", "only a", "looks like a", "i think it's a", "it's a", "it's just a", "that's a", "got a", "one", "another", "an", "a"} {
+	for _, p := range []string{"some kind of a", "some kind of", "some sort of", "a kind of", "a sort of", "just a", "just another", "only a", "looks like a", "i think it's a", "it's a", "it's just a", "that's a", "got a", "one", "another one", "another", "an", "a"} {
 		if words := tokens(p); rd.sameWords(i, words) && rd.joined(i+len(words)) {
 			return i + len(words)
 		}

@@ -13,7 +13,7 @@ func (rd *reading) round() bool {
 		return false
 	}
 	switch {
-	case rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.oneIn(i), rd.trapList(i), rd.looseOutcome(i):
+	case rd.restOfLine(i), rd.animalsInTraps(i), rd.lineEvent(i), rd.emptyLine(i), rd.wholeLine(i), rd.trapRange(i), rd.oneIn(i), rd.trapList(i), rd.looseOutcome(i):
 		return true
 	}
 	if name, next, ok := rd.lineName(i); ok {
