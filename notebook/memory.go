@@ -10,13 +10,15 @@ import (
 	"github.com/google/uuid"
 )
 
-// Memory is a [Store] and [Drafts] that lasts as long as the process. Its zero
-// value is empty and ready.
+// Memory is a [Store], [Drafts] and [Blobs] that lasts as long as the process.
+// Its zero value is empty and ready.
 type Memory struct {
 	mu     sync.RWMutex
 	chains map[DeviceID][]Line
 	signed map[DeviceID]SignedHead
 	drafts map[uuid.UUID][][]byte
+	blobs  map[Hash][]byte
+	parts  map[Hash][]byte
 }
 
 // Append keeps the lines and heads.
@@ -114,6 +116,63 @@ func (m *Memory) Drop(draft uuid.UUID) error {
 	defer m.mu.Unlock()
 	delete(m.drafts, draft)
 	return nil
+}
+
+// Put keeps the bytes of an attachment.
+func (m *Memory) Put(hash Hash, b []byte) error {
+	if err := hash.Check(b); err != nil {
+		return err
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.blobs == nil {
+		m.blobs = map[Hash][]byte{}
+	}
+	m.blobs[hash] = bytes.Clone(b)
+	delete(m.parts, hash)
+	return nil
+}
+
+// Get gives the bytes of an attachment.
+func (m *Memory) Get(hash Hash) ([]byte, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	b, ok := m.blobs[hash]
+	if !ok {
+		return nil, ErrNotHere
+	}
+	return bytes.Clone(b), hash.Check(b)
+}
+
+// Has tells whether an attachment's bytes are here.
+func (m *Memory) Has(hash Hash) (bool, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	_, ok := m.blobs[hash]
+	return ok, nil
+}
+
+// Part gives what has come of an attachment.
+func (m *Memory) Part(hash Hash) ([]byte, error) {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	return bytes.Clone(m.parts[hash]), nil
+}
+
+// AddPart keeps more of an attachment on its way.
+func (m *Memory) AddPart(hash Hash, offset int64, b []byte) (int64, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.parts == nil {
+		m.parts = map[Hash][]byte{}
+	}
+	switch offset {
+	case 0:
+		m.parts[hash] = bytes.Clone(b)
+	case int64(len(m.parts[hash])):
+		m.parts[hash] = append(m.parts[hash], b...)
+	}
+	return int64(len(m.parts[hash])), nil
 }
 
 // Close does nothing; it is there so that a Memory can stand in for a store on disk.
