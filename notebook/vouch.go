@@ -30,3 +30,10 @@ func (n *Notebook) Branches() map[Hash]bool {
 	}
 	return ends
 }
+
+// Holds tells whether a line is here, on a chain or in an adopted fork.
+func (n *Notebook) Holds(l *Line) (bool, error) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	return n.has(l)
+}

@@ -69,3 +69,12 @@ func subjectDevice(b record.ClockOffset, e *Entry) notebook.DeviceID {
 }
 
 func abs(n int) int { return max(n, -n) }
+
+// LatestOffset is by how much a device's clock was wrong when it was last
+// compared (positive: fast); zero where it never was.
+func (r *Register) LatestOffset(device notebook.DeviceID) time.Duration {
+	if e := r.latest("clock", subject{a: device.String()}); e != nil {
+		return time.Duration(e.now.(record.ClockOffset).Seconds) * time.Second
+	}
+	return 0
+}
