@@ -69,6 +69,13 @@ func (rd *reading) swapRows(i, n int) bool {
 // clear what.
 func (rd *reading) swapUnclear(i, n int) bool {
 	f, ok := rd.out.Field(rd.lastPut)
+	if s, numbered := rd.number(i + n); ok && numbered && rd.isNumber(i+n) && rd.traitAt(f.At) != nil {
+		if _, v := rd.choose(rd.traitAt(f.At), rd.limits(rd.traitAt(f.At), f.Convention), s); v == fits {
+			rd.fate(i, i+n, Taken, f.At) // ninety-three four, other way round, ninety-four three
+			rd.at, rd.last, rd.correcting = i+n, f.At, true
+			return true
+		}
+	}
 	if !ok || f.Value == "" || f.Pending || rd.word(i) == "swap" && rd.isNumber(i+1) {
 		return false
 	}
@@ -190,6 +197,13 @@ func (rd *reading) pair(i int) (string, string) {
 func (rd *reading) speakOfPrevious() bool {
 	i := rd.at
 	n := rd.lex(i, kPrevious)
+	if n == 0 && rd.breaks(i) && len(rd.given.Previous) > 0 {
+		for _, p := range []string{"the last one", "last one"} {
+			if k := len(strings.Fields(p)); rd.says(i, p) && rd.breaks(i+k) && i+k < len(rd.toks) {
+				n = k
+			}
+		}
+	}
 	if n == 0 {
 		return false
 	}

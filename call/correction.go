@@ -18,6 +18,9 @@ func (rd *reading) correction() bool {
 	if id == "wait" && (rd.last == "" && len(rd.out.Fields) == 0 && len(rd.given.ReadBack) == 0 || rd.waitIsWeight(i)) {
 		return false
 	}
+	if w := rd.word(i + n - 1); w == "wrong" || w == "misread" || w == "be" {
+		rd.namedBefore(i)
+	}
 	rd.fate(i, i+n, Taken, "")
 	rd.at = i + n
 	rd.correcting = true
@@ -25,6 +28,17 @@ func (rd *reading) correction() bool {
 		rd.strike()
 	}
 	return true
+}
+
+// namedBefore makes the field in hand what was named in the same breath before
+// token i: "ear's wrong, it's forty-four".
+func (rd *reading) namedBefore(i int) {
+	from, _ := rd.clause(i)
+	for k := from; k < i; k++ {
+		if m, _, ok := rd.mentionAt(k); ok && m.trait != nil && m.misheard == "" && !m.short && rd.toks[k].fate != Taken {
+			rd.last = addressOf(m.trait, m.side)
+		}
+	}
 }
 
 // strike takes away what was said, where the phrase ends with the striking or
@@ -102,7 +116,7 @@ func (rd *reading) noCorrects(i, n int) bool {
 		return true
 	case rd.isNumber(j):
 		s, _ := rd.number(j)
-		return !rd.isForeign(s.to) || rd.last == "young/count"
+		return !rd.isForeign(s.to) || rd.last == "young/count" || rd.topic == tParasite && rd.lastRow.quantified()
 	}
 	m, next, ok := rd.mentionAt(j)
 	if !ok || m.trait == nil {
@@ -193,6 +207,31 @@ func (rd *reading) recordedSide(i int, side string, n int) bool {
 	rd.correcting = false
 	rd.take(Field{At: at + "/side", Value: side}, i, next)
 	rd.corrected(at+"/side", k.Side, side)
+	return true
+}
+
+// sideOfRecorded reads "pes was the left one" of a foot that is recorded.
+func (rd *reading) sideOfRecorded(i int) bool {
+	m, next, ok := rd.mentionAt(i)
+	j := rd.skip(next)
+	side, n := rd.lexID(j, kSide)
+	if !ok || m.trait == nil || m.trait.Sided || n == 0 || side == "both" || !rd.joined(j) || j == next {
+		return false
+	}
+	to := j + n
+	if w := rd.word(to); rd.joined(to) && (w == "one" || w == "side") {
+		to++
+	}
+	at := addressOf(m.trait, "")
+	k, recorded := known(rd.recorded(), at)
+	if _, said := rd.out.Field(at); said || !recorded || k.Side == side || !rd.breaks(to) {
+		return false
+	}
+	rd.correcting = false
+	rd.take(Field{At: at + "/side", Value: side}, i, to)
+	if k.Side != "" {
+		rd.corrected(at+"/side", k.Side, side)
+	}
 	return true
 }
 
@@ -425,6 +464,14 @@ func (rd *reading) change(i int) bool {
 		j++
 	}
 	rd.correcting = true
+	if m, next, ok := rd.mentionAt(j); ok && m.trait != nil && m.misheard == "" {
+		if s, ok := rd.number(rd.skip(next)); ok && rd.isNumber(rd.skip(next)) && rd.joined(s.to) && rd.word(s.to) == "to" {
+			rd.last = addressOf(m.trait, m.side)
+			rd.fate(i, s.to+1, Taken, rd.last)
+			rd.at = s.to + 1
+			return true
+		}
+	}
 	if s, ok := rd.number(j); ok && rd.isNumber(j) && (rd.word(s.to) == "to" || rd.word(s.to) == "for") {
 		rd.findByValue(s)
 		rd.fate(i, s.to+1, Taken, rd.last)

@@ -18,6 +18,7 @@ type Given struct {
 	Speaker     string   // Handler, Scribe, Runner, Both
 	Source      string   // Dictated, Typed, Paper; empty: not known
 	Pause       bool     // a first word may be a pause, not a field
+	Noisy       bool     // something was over the voice: numbers that sound alike are asked
 	NotTared    bool     // the scale shows the bag too
 	Tare        string   // mass of the bag in grams; empty: not entered
 	Stage       string   // life stage known or expected, of the sheet

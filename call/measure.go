@@ -17,6 +17,9 @@ const (
 
 // measuring reads a trait and its number: "right pes one oh one point two".
 func (rd *reading) measuring() bool {
+	if rd.sideOfRecorded(rd.at) {
+		return true
+	}
 	m, next, ok := rd.mentionAt(rd.at)
 	if id, n := rd.lexID(rd.at, kConvention); !ok && n > 0 && rd.joined(rd.at+n) {
 		m, next, ok = rd.mentionAt(rd.at + n)
@@ -349,6 +352,9 @@ func (rd *reading) judge(t *protocol.Trait, lim limits, f Field, s spoken, from,
 		}
 	}
 	f.number(text)
+	if other := rd.soundsLike(t, lim, s); v == fits && other != "" {
+		s.readings, v = []string{text, other}, ambiguous
+	}
 	if v == fits && s.alternative != "" {
 		if other, ok := rd.choose(t, lim, spoken{readings: []string{s.alternative}, unit: s.unit}); ok == fits {
 			s.readings, v = []string{text, other}, ambiguous

@@ -121,9 +121,10 @@ func (rd *reading) correctedBy(s spoken) bool {
 		return rd.youngCorrected(s)
 	case at == "young/count":
 		return rd.countCorrected(s)
-	case at == "condition/score":
+	case at == "condition/score", at == "weather/temp":
+		f, _ := rd.out.Field(at)
 		rd.correcting = false
-		rd.take(Field{At: at, Value: s.text()}, s.from, s.to)
+		rd.take(Field{At: at, Value: s.text(), Unit: f.Unit}, s.from, s.to)
 		return true
 	case strings.HasPrefix(at, "findings/"):
 		return rd.rowCorrected(s) || rd.lonely(s)

@@ -100,5 +100,6 @@ func (rd *reading) temperature(i int) bool {
 		return false
 	}
 	rd.take(Field{At: "weather/temp", Value: sign + s.text(), Unit: "Cel"}, i, to)
+	rd.last = "weather/temp"
 	return true
 }

@@ -218,6 +218,10 @@ func (rd *reading) putCount(n, i, j int) bool {
 // that.
 func (rd *reading) pouchAgrees(n int, correcting bool, i, j int) {
 	f, ok := rd.out.Field("signs/pouch")
+	if k, recorded := known(rd.recorded(), "signs/pouch"); !ok && recorded && n > 0 && strings.HasPrefix(k.Value, "empty") && rd.saysAnywhere("in there", "in the pouch", "in her pouch", "pouch") {
+		rd.put(Field{At: "signs/pouch", Value: "occupied"}, i, j)
+		return
+	}
 	if !ok || n == 0 || f.Value == "occupied" || rd.topic != tPouch || !correcting && !strings.HasPrefix(f.Value, "empty") {
 		return
 	}

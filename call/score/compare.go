@@ -18,6 +18,7 @@ var loose = []string{"findings", "release", "signs", "condition", "coat", "eyes"
 // expected, and which values were filled where a question was due.
 func compare(want map[string]any, g got) (wrong, silent []string, needless int) {
 	asked := texts(want["ask"])
+	g = g.asNamed(want)
 	for _, name := range slices.Sorted(maps.Keys(want)) {
 		if slices.Contains(unscored, name) {
 			continue
@@ -39,6 +40,70 @@ func compare(want map[string]any, g got) (wrong, silent []string, needless int) 
 		}
 	}
 	return wrong, silent, needless
+}
+
+// wholeOf are names for what was seen of a part as a whole, beside the rows of
+// findings that say the same.
+var wholeOf = map[string]string{"eyes": "eye", "coat": "coat"}
+
+// asNamed says the same in the other of two ways the file has for it, where the
+// case is written so: "eyes" and "coat" beside rows of findings, and counts of
+// sexes beside the sex of each young.
+func (g got) asNamed(want map[string]any) got {
+	g = maps.Clone(g)
+	for name, site := range wholeOf {
+		if _, wanted := want[name]; wanted {
+			g.whole(name, site)
+		}
+	}
+	if _, wanted := want["young_sex"]; wanted && g["young_sex"] == nil {
+		g.countSexes()
+	}
+	return g
+}
+
+// whole takes the findings of a site, without a side, under its name.
+func (g got) whole(name, site string) {
+	list, _ := g["findings"].([]any)
+	var rest []any
+	for _, row := range list {
+		r, _ := row.(map[string]any)
+		if r["site"] != site || r["side"] != nil {
+			rest = append(rest, row)
+			continue
+		}
+		g[name] = fmt.Sprint(r["finding"], " ", r["words"])
+	}
+	delete(g, "findings")
+	if len(rest) > 0 {
+		g["findings"] = rest
+	}
+}
+
+// countSexes turns the sex of each young into counts.
+func (g got) countSexes() {
+	list, _ := g["young"].([]any)
+	counts := map[string]any{}
+	var rest []any
+	for _, row := range list {
+		r := maps.Clone(row.(map[string]any))
+		if sex, ok := r["sex"].(string); ok && (sex == "female" || sex == "male") {
+			n, _ := counts[sex].(int)
+			counts[sex] = n + 1
+			delete(r, "sex")
+		}
+		if len(r) > 0 {
+			rest = append(rest, r)
+		}
+	}
+	if len(counts) == 0 {
+		return
+	}
+	g["young_sex"] = counts
+	delete(g, "young")
+	if len(rest) > 0 {
+		g["young"] = rest
+	}
 }
 
 // nothingAbnormal tells whether what was found is that nothing was, of the

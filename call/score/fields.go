@@ -25,7 +25,41 @@ func inFileNames(h call.Heard) got {
 	g.findings(h)
 	g.talk(h)
 	g.notes(h)
+	g.alsoCalled(h)
 	return g
+}
+
+// alsoCalled enters what the file has a further name for: a number that was
+// read twice, the words of an incident, an injury that the trap did, and what
+// was seen of eyes and coat as a whole.
+func (g got) alsoCalled(h call.Heard) {
+	if _, put := g["chip_action"]; !put && g["chip_verified"] == true {
+		g["verified"] = true
+	}
+	if kind := g["incident"]; kind == "torpor" || kind == "distress" {
+		var words []string
+		for _, w := range h.Words {
+			if w.Field == "incidents/1/kind" {
+				words = append(words, w.Text)
+			}
+		}
+		g["signs"] = strings.Join(words, " ")
+	}
+	for _, f := range h.Fields {
+		if strings.HasPrefix(f.At, "findings/") && strings.HasSuffix(f.At, "/cause") && ofTheTrap(f.Value) {
+			g["trap_injury"] = true
+		}
+		if strings.HasPrefix(f.At, "actions/") && f.Value == "stop" {
+			g["abort"] = true
+		}
+	}
+}
+
+// ofTheTrap tells whether a cause is a part of a trap.
+func ofTheTrap(cause string) bool {
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(cause)), func(w string) bool {
+		return slices.Contains([]string{"trap", "mesh", "wire", "door", "treadle", "cage", "bar", "bars", "floor"}, w)
+	})
 }
 
 // field enters one field by the first part of its address.
@@ -449,6 +483,12 @@ func fieldName(at string) string {
 	}
 	if rest, ok := strings.CutPrefix(at, "young/"); ok {
 		return "young." + lastPart(rest)
+	}
+	if strings.HasPrefix(at, "findings/") {
+		return "parasites." + lastPart(at)
+	}
+	if strings.HasPrefix(at, "samples/") {
+		return "samples." + lastPart(at)
 	}
 	return at
 }

@@ -142,7 +142,9 @@ func (s *scene) takeState(p pair) error {
 		return json.Unmarshal(p.value, &g.SameTrip)
 	case "incident":
 		return json.Unmarshal(p.value, &g.Incident)
-	case "handler_said", "previous_name", "previous_released", "mother_young", "noise", "stage", "chip_prefix", "chip_digits", "trap_names", "ranges":
+	case "noise":
+		g.Noisy = true
+	case "handler_said", "previous_name", "previous_released", "mother_young", "stage", "chip_prefix", "chip_digits", "trap_names", "ranges":
 		// background, or the default of every row
 	default:
 		return fmt.Errorf("no such key in given.md")

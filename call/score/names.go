@@ -89,7 +89,7 @@ var values = map[string]map[string]string{
 	"outcome": {
 		"sprung": "sprung_empty", "bait taken": "bait_taken_open", "not set": "not_set", "dead": "dead_in_trap",
 	},
-	"signs/pouch": {"undeveloped": "empty", "empty dry": "empty_dry", "empty clean": "empty_moist", "slack": "empty_slack"},
+	"signs/pouch": {"empty": "empty", "undeveloped": "empty", "empty dry": "empty_dry", "empty clean": "empty_moist", "slack": "empty_slack"},
 	"kind": {
 		"ear biopsy": "ear_biopsy", "blood film": "blood_film", "blood tube": "blood_tube", "young ejected": "young_ejected", "person hurt": "person_bitten",
 	},
@@ -109,6 +109,9 @@ func ours(at, value string) string {
 	table := values[at]
 	if table == nil {
 		table = values[lastPart(at)]
+	}
+	if table[value] == value {
+		return value
 	}
 	for our, file := range table {
 		if file == value {
