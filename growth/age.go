@@ -62,7 +62,7 @@ func (r *Relation) Age(size, reading float64) (Age, error) {
 		return a, fmt.Errorf("%s tells growth between two visits, not age: a curve with known ages is needed", r.Name())
 	case math.IsNaN(size) || !inside(r.Sizes, size):
 		return a, r.outsideSize(size)
-	case size < r.NewbornBelow:
+	case r.NewbornBelow > 0 && size < r.NewbornBelow:
 		a.Days, a.From, a.To, a.Newborn = r.NewbornDays/2, 0, r.NewbornDays, true
 		return a, nil
 	case r.Fitted == AgeOnSize:

@@ -255,7 +255,7 @@ func TestWrongs(t *testing.T) {
 		{func(r *growth.Relation) { r.Form = "Gompertz" }, "gives size from age"},
 		{func(r *growth.Relation) { r.Fitted = growth.GainOnSize }, "gain on size"},
 		{func(r *growth.Relation) { r.Parameters = r.Parameters[:1] }, "parameters a of form linear"},
-		{func(r *growth.Relation) { r.Parameters[1].Value = -3 }, "must rise"},
+		{func(r *growth.Relation) { r.Parameters[0].Value, r.Parameters[1].Value = 500, -3 }, "must rise"},
 		{func(r *growth.Relation) { r.Parameters[1].Value = math.Inf(1) }, "parameter b"},
 		{func(r *growth.Relation) { r.Sizes[0] = 6 }, "gives the age -2"},
 		{func(r *growth.Relation) { r.Sizes = nil }, "no sizes"},
