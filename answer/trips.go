@@ -13,9 +13,9 @@ import (
 
 // LeftOut is what a reply does not count for one reason.
 type LeftOut struct {
-	Why      string
-	Captures []uuid.UUID // by night; nil where whole trips are left out
-	Trips    []string
+	Why      string      `json:"why"`
+	Captures []uuid.UUID `json:"captures,omitempty"` // by night; nil where whole trips are left out
+	Trips    []string    `json:"trips,omitempty"`
 }
 
 // leftOut gathers what is left out, by the reason.
