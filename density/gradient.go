@@ -103,6 +103,7 @@ func (d *desk) patterns(ly *layer) {
 // captures turns slopes by the kinds of capture into slopes by the hazards they
 // rest on.
 func (l *laid) captures(ly *layer, h []float64, d *desk) {
+	l.crowds(d)
 	for i, c := range ly.catches {
 		w := d.catch[i]
 		switch {
@@ -111,9 +112,8 @@ func (l *laid) captures(ly *layer, h []float64, d *desk) {
 			_, slope := recorded(c.effort * h[c.slot])
 			d.byLog[c.slot] += w * slope
 		default:
-			_, slope := crowded(d.total[c.pattern])
 			d.byLog[c.slot] += w
-			d.byH[c.pattern] += w * slope
+			d.byH[c.pattern] += w * d.more[c.pattern]
 		}
 	}
 }

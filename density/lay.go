@@ -2,6 +2,7 @@ package density
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 
@@ -56,6 +57,7 @@ type layer struct {
 	patterns    []pattern
 	at          [2][]int // pattern by night: before and after the first capture
 	catches     []catch
+	used        []int // slots of catches
 	members     []member
 	h, slope    []float64 // by cell and slot
 	log         []float64 // ln of density and chance, by cell and member
@@ -71,8 +73,8 @@ type pattern struct {
 // A catch is one kind of capture: in a slot, of so much effort, out of a
 // pattern.
 type catch struct {
-	slot, pattern int
-	effort        float64
+	slot, pattern     int
+	effort, logEffort float64
 }
 
 // A member is a life that may be of the layer's group.
@@ -299,6 +301,7 @@ func (ly *layer) kinds(one life, s Trip, traps TrapKind, catches map[catch]int) 
 			after = 1
 		}
 		kind := catch{pattern: ly.at[after][c.Night], effort: s.Traps[c.Trap].Open[c.Night]}
+		kind.logEffort = math.Log(kind.effort)
 		p := ly.patterns[kind.pattern]
 		for i, slot := range p.slots {
 			if ly.slots[slot].trap == c.Trap {
@@ -307,6 +310,9 @@ func (ly *layer) kinds(one life, s Trip, traps TrapKind, catches map[catch]int) 
 		}
 		if traps == Proximity {
 			kind.pattern = 0 // a detector knows nothing of the others
+		}
+		if !slices.Contains(ly.used, kind.slot) {
+			ly.used = append(ly.used, kind.slot)
 		}
 		out = append(out, found(catches, &ly.catches, kind))
 	}

@@ -92,6 +92,9 @@ type desk struct {
 	total  []float64    // hazard, by pattern
 	before [2][]float64 // hazard of all nights before one, by whether caught before
 	catch  []float64    // by kind of catch
+	crowd  []float64    // what being held adds, by pattern
+	more   []float64    // its slope
+	logH   []float64    // ln of the hazard of a slot that caught an animal
 	byH    []float64    // slopes by hazard of a pattern
 	byOwn  []float64    // by hazard of a slot
 	byLog  []float64    // by ln of it
@@ -110,7 +113,10 @@ func (d *desk) fit(ly *layer, s Survey) {
 	size(&d.fall, traps)
 	size(&d.total, len(ly.patterns))
 	size(&d.byH, len(ly.patterns))
+	size(&d.crowd, len(ly.patterns))
+	size(&d.more, len(ly.patterns))
 	size(&d.catch, len(ly.catches))
+	size(&d.logH, len(ly.slots))
 	size(&d.byOwn, len(ly.slots))
 	size(&d.byLog, len(ly.slots))
 	for after := range 2 {
@@ -238,16 +244,29 @@ func (d *desk) exposed(m member) float64 {
 
 // catches fills in ln of what each kind of capture adds to the hazards not met.
 func (l *laid) catches(ly *layer, h []float64, d *desk) {
+	for _, slot := range ly.used {
+		sl := ly.slots[slot]
+		d.logH[slot] = logHazard(h[slot], l.scratch.starts[sl.row], d.fall[sl.trap])
+	}
+	l.crowds(d)
 	for i, c := range ly.catches {
-		sl := ly.slots[c.slot]
-		value := math.Log(c.effort) + logHazard(h[c.slot], l.scratch.starts[sl.row], d.fall[sl.trap])
-		var more float64
+		value := c.logEffort + d.logH[c.slot]
 		if l.model.Traps == Proximity {
-			more, _ = recorded(c.effort * h[c.slot])
-		} else {
-			more, _ = crowded(d.total[c.pattern])
+			more, _ := recorded(c.effort * h[c.slot])
+			d.catch[i] = value + more
+			continue
 		}
-		d.catch[i] = value + more
+		d.catch[i] = value + d.crowd[c.pattern]
+	}
+}
+
+// crowds fills in what being held by one trap of a pattern adds.
+func (l *laid) crowds(d *desk) {
+	if l.model.Traps == Proximity {
+		return
+	}
+	for p, total := range d.total {
+		d.crowd[p], d.more[p] = crowded(total)
 	}
 }
 

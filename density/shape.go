@@ -76,6 +76,8 @@ func (s Shape) hazard(at start, left float64) (h, slope float64) {
 	switch {
 	case s == HazardHalfNormal:
 		return g, g
+	case g < 1e-8:
+		return g + g*g/2, g + g*g
 	case g < 0.5:
 		return -math.Log1p(-g), g / (1 - g)
 	}
