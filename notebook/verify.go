@@ -18,18 +18,31 @@ type Report struct {
 	Later     int   // in a format this version does not read
 	Forks     int   // fork lines
 	BadForks  []*BadLine
+	Named     []Blob     // by lines, each once, in the order of the lines
+	Blobs     BlobReport // of those named
 }
 
 // Verify reads every line of a store and checks numbers, hashes, clocks and
 // signatures. Its error names the first bad line with every version of it that
 // is known. other, if not nil, is a second source, such as a backup or an export
 // restored into a [Memory], whose version of the bad line is shown as well.
+//
+// The attachments that lines name are read too where the store holds [Blobs];
+// one that is damaged or not here is in the report and no error.
 func Verify(store, other Store) (Report, error) {
 	report, err := new(reading).all(store)
 	var found *BadLine
 	if other != nil && errors.As(err, &found) {
 		found.lookUp(other)
 	}
+	if err != nil {
+		return report, err
+	}
+	blobs, ok := store.(Blobs)
+	if !ok {
+		blobs = new(Memory)
+	}
+	report.Blobs, err = VerifyBlobs(blobs, report.Named)
 	return report, err
 }
 
@@ -57,9 +70,18 @@ type reading struct {
 	clock   *hybrid
 	adopted *branches
 	readers []func(Line)
+	named   map[Blob]bool
 }
 
-func (r *reading) give(l Line) {
+// give hands a line to whoever reads along, and notes the blob that it names.
+func (r *reading) give(l Line, report *Report) {
+	if b, ok := l.Blob(); ok && !r.named[b] {
+		if r.named == nil {
+			r.named = map[Blob]bool{}
+		}
+		r.named[b] = true
+		report.Named = append(report.Named, b)
+	}
 	for _, read := range r.readers {
 		read(l)
 	}
@@ -101,7 +123,7 @@ func (r *reading) lines(lines iter.Seq2[Line, error], c *chains, report *Report)
 		if r.clock != nil {
 			r.clock.meet(&l, r.own)
 		}
-		r.give(l)
+		r.give(l, report)
 		if l.isFork() {
 			r.fork(&l, report)
 		}
@@ -121,7 +143,7 @@ func (r *reading) fork(l *Line, report *Report) {
 		if r.adopted != nil {
 			r.adopted.add(carried)
 		}
-		r.give(carried)
+		r.give(carried, report)
 	}
 }
 

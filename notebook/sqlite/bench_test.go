@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"fmt"
+	"path/filepath"
 	"testing"
 
 	"dawnround/notebook"
@@ -58,6 +59,70 @@ func BenchmarkAppend(b *testing.B) {
 		}
 		for b.Loop() {
 			if _, err := n.Write(entries...); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
+
+// photographed is a notebook of 100,000 lines and so many photos of 500 kB.
+func photographed(b *testing.B, photos int) (*Store, string) {
+	b.Helper()
+	folder := b.TempDir()
+	s := opened(b, folder)
+	storetest.Fill(b, s, 3, 100_000)
+	n, err := notebook.Open(s, storetest.Key(1), storetest.Evening())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for seed := range uint64(photos) {
+		photo, blob := storetest.Photo(seed, 500_000)
+		attach(b, n, blob)
+		if err := s.Put(blob.SHA256, photo); err != nil {
+			b.Fatal(err)
+		}
+	}
+	return s, folder
+}
+
+func BenchmarkOpenBesidePhotos(b *testing.B) {
+	for _, photos := range []int{0, 400} {
+		b.Run(fmt.Sprintf("100k_lines_%d_photos_of_500_kB", photos), func(b *testing.B) {
+			s, _ := photographed(b, photos)
+			defer s.Close()
+			for b.Loop() {
+				if _, err := notebook.Open(s, storetest.Key(1), storetest.Evening()); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkBackup(b *testing.B) {
+	for _, photos := range []int{0, 400} {
+		b.Run(fmt.Sprintf("100k_lines_%d_photos_of_500_kB", photos), func(b *testing.B) {
+			s, folder := photographed(b, photos)
+			defer s.Close()
+			for b.Loop() {
+				file := filepath.Join(b.TempDir(), "backup.sqlite")
+				if report, err := Backup(b.Context(), folder, file); err != nil || report.Blobs.Here != photos {
+					b.Fatal(report.Blobs, err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkPut(b *testing.B) {
+	b.Run("photo_of_500_kB_synced", func(b *testing.B) {
+		s := opened(b, b.TempDir())
+		defer s.Close()
+		for seed := uint64(0); b.Loop(); seed++ {
+			b.StopTimer()
+			photo, blob := storetest.Photo(seed, 500_000)
+			b.StartTimer()
+			if err := s.Put(blob.SHA256, photo); err != nil {
 				b.Fatal(err)
 			}
 		}

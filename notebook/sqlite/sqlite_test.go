@@ -100,7 +100,7 @@ func TestLibcPinned(t *testing.T) {
 func TestOpenRefuses(t *testing.T) {
 	t.Parallel()
 	for what, c := range map[string]struct{ statement, want string }{
-		"a newer schema":         {"pragma user_version = 99", "newer dawnround (schema 99, this one knows 1)"},
+		"a newer schema":         {"pragma user_version = 99", "newer dawnround (schema 99, this one knows 2)"},
 		"another program's file": {"pragma application_id = 1", "belongs to another program"},
 	} {
 		folder := filled(t, 3)

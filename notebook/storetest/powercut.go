@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -60,7 +61,7 @@ func PowerCut(t *testing.T, newDisk func(testing.TB) Disk) {
 
 // cutAt tells whether the day was long enough for the power to fail.
 func cutAt(t *testing.T, disk Disk, k int, torn *rand.Rand) bool {
-	w := work{disk: disk, batches: map[string]*batch{}, steps: map[uuid.UUID]int{}, dropped: map[uuid.UUID]bool{}}
+	w := work{disk: disk, batches: map[string]*batch{}, steps: map[uuid.UUID]int{}, dropped: map[uuid.UUID]bool{}, photos: map[notebook.Blob]int64{}}
 	disk.Cut(k, torn)
 	err := w.day()
 	cut := disk.Restore()
@@ -78,6 +79,7 @@ type work struct {
 	batches map[string]*batch
 	steps   map[uuid.UUID]int // acknowledged, of each draft
 	dropped map[uuid.UUID]bool
+	photos  map[notebook.Blob]int64 // bytes acknowledged
 }
 
 // batch is lines written together.
@@ -116,8 +118,30 @@ func (w *work) evening(s Store) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(w.draft(s, 2, 2), w.write(n, "c", 20), w.drop(s, 1), w.merge(n, "d", 12),
+	return errors.Join(w.draft(s, 2, 2), w.write(n, "c", 20), w.drop(s, 1), w.photo(s), w.merge(n, "d", 12),
 		w.write(n, "e", 1), w.write(n, "f", 2))
+}
+
+// photo puts one photo at once and takes another in pieces, where the store
+// keeps attachments too.
+func (w *work) photo(s Store) error {
+	blobs, ok := s.(notebook.Blobs)
+	if !ok {
+		return nil
+	}
+	b, blob := Photo(1, 9000)
+	if err := blobs.Put(blob.SHA256, b); err != nil {
+		return err
+	}
+	w.photos[blob] = blob.Size
+	b, blob = Photo(2, 9000)
+	for have := int64(0); have < blob.Size; w.photos[blob] = have {
+		var err error
+		if have, err = notebook.Accept(blobs, blob, have, b[have:min(have+4000, blob.Size)]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (w *work) write(n *notebook.Notebook, name string, lines int) error {
@@ -184,6 +208,7 @@ func (w *work) after(t *testing.T) {
 	}
 	defer s.Close()
 	w.checkDrafts(t, s)
+	w.checkPhotos(t, s)
 	n, err := notebook.Open(s, Key(1), Evening())
 	if err != nil {
 		if w.created {
@@ -234,6 +259,27 @@ func (w *work) checkDrafts(t *testing.T, s Store) {
 			if !slices.Equal(step, fmt.Append(nil, i)) {
 				t.Errorf("draft %d step %d: %q", id[0], i, step)
 			}
+		}
+	}
+}
+
+func (w *work) checkPhotos(t *testing.T, s Store) {
+	t.Helper()
+	blobs, ok := s.(notebook.Blobs)
+	if !ok {
+		return
+	}
+	for seed := range uint64(2) {
+		b, blob := Photo(seed+1, 9000)
+		switch got, err := blobs.Get(blob.SHA256); {
+		case err == nil && bytes.Equal(got, b):
+			continue
+		case !errors.Is(err, notebook.ErrNotHere):
+			t.Errorf("photo %d: %d bytes, %v", seed+1, len(got), err)
+		}
+		part, err := blobs.Part(blob.SHA256)
+		if err != nil || w.photos[blob] == blob.Size || int64(len(part)) < w.photos[blob] || !bytes.HasPrefix(b, part) {
+			t.Errorf("photo %d: a part of %d bytes, %v; %d were acknowledged", seed+1, len(part), err, w.photos[blob])
 		}
 	}
 }
