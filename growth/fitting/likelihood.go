@@ -34,14 +34,16 @@ func (l likelihood) log(x, gradient []float64) float64 {
 // scores vary instead of from the curvature alone, so that they hold where the
 // model leaves out that readings of one animal go together, or that what
 // differs between animals is not normal (the sandwich of Huber 1967 and White
-// 1982, by animal; the factor G/(G − 1) for G animals).
+// 1982, by animal). For G animals and p parameters they are raised by G/(G − p),
+// without which they are too small in small samples; with fewer than 2p animals
+// the scores cannot tell, and the curvature stands.
 func (l likelihood) maximise(robust bool) fit.Fit {
 	basis := fit.NewMatrix(len(l.names))
 	for i, s := range l.scales {
 		basis[i][i] = s
 	}
 	f := fit.Likelihood{Names: l.names, Starts: l.starts, Basis: basis, Log: l.log}.Maximise()
-	if robust && !math.IsNaN(f.Minus2LnL) {
+	if robust && !math.IsNaN(f.Minus2LnL) && l.units >= 2*len(l.names) {
 		f.Covariance = l.sandwich(f)
 	}
 	return f
@@ -59,7 +61,7 @@ func (l likelihood) sandwich(f fit.Fit) fit.Matrix {
 			}
 		}
 	}
-	factor := float64(l.units) / math.Max(1, float64(l.units-1))
+	factor := float64(l.units) / float64(l.units-n)
 	out := product(product(f.Covariance, meat), f.Covariance)
 	for a := range n {
 		for b := range n {
