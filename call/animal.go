@@ -243,6 +243,9 @@ func (rd *reading) species() bool {
 // place, a sex or a stage follows.
 func (rd *reading) caught(i, j int) bool {
 	before := rd.word(i - 1)
+	if rd.word(i-2) == "like" {
+		return false
+	}
 	opens := rd.breaks(i) || rd.toks[i-1].fate == Taken || (before == "a" || before == "an" || before == "'s" || before == "is" || before == "one") && (rd.breaks(i-1) || rd.toks[i-2].fate != Between || rd.lex(i-2, kFiller) > 0 || rd.breaks(i-2))
 	if !opens {
 		return false

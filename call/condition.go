@@ -1,6 +1,8 @@
 package call
 
 import (
+	"strconv"
+
 	"dawnround/record"
 )
 
@@ -57,6 +59,11 @@ func (rd *reading) conditionAt(i, j int) bool {
 	}
 	if value, ok := rd.valueOf(j, "condition"); ok {
 		rd.take(Field{At: "signs/condition", Value: value}, i, j+rd.lenOfValue(j, "condition"))
+		return true
+	}
+	if value, ok := misheardDigits[rd.word(j)]; ok && value > 0 && rd.given.Source == Dictated && rd.breaks(j+1) {
+		rd.take(Field{At: "condition/score", Value: strconv.Itoa(value), Misheard: rd.word(j)}, i, j+1)
+		rd.last = "condition/score"
 		return true
 	}
 	s, ok := rd.number(j)

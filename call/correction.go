@@ -41,6 +41,12 @@ func (rd *reading) namedBefore(i int) {
 	}
 }
 
+// isBasis tells whether only "gross" or "net" stands at token i.
+func (rd *reading) isBasis(i int) bool {
+	id, n := rd.lexID(i, kWeigh)
+	return n > 0 && (id == "gross" || id == "net") && rd.breaks(i+n) && (rd.last == atNet || rd.last == atGross)
+}
+
 // strike takes away what was said, where the phrase ends with the striking or
 // with the name of what is struck: "scrap that ear". Where more follows, a new
 // value may be in it.
@@ -111,6 +117,8 @@ func (rd *reading) noCorrects(i, n int) bool {
 	case j >= len(rd.toks) || rd.toks[j].stop != 0:
 		return true
 	case rd.lex(j, kSex) > 0 || rd.lex(j, kCorrect) > 0 || rd.lex(j, kStage) > 0 || rd.lex(j, kStatus) > 0 && rd.breaks(j+rd.lex(j, kStatus)):
+		return true
+	case rd.isBasis(j):
 		return true
 	case rd.word(j) == "it" || rd.word(j) == "that" || rd.word(j) == "wait" || rd.word(j) == "the":
 		return true

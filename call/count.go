@@ -38,7 +38,7 @@ func (rd *reading) amountItem(i int) int {
 		rd.row.count, rd.row.low, rd.row.high, rd.row.class = was.count, was.low, was.high, was.class
 		return rd.span(i, i+1)
 	}
-	if n, ok := misheardDigits[rd.word(i)]; ok && rd.given.Source == Dictated && rd.breaks(i+1) && rd.row.site != "" && !rd.row.quantified() {
+	if n, ok := misheardDigits[rd.word(i)]; ok && rd.given.Source == Dictated && (rd.breaks(i+1) || rd.lex(i+1, kSide) > 0 && rd.lex(i+2, kPart) > 0) && rd.row.site != "" && !rd.row.quantified() {
 		rd.row.count = &n
 		rd.row.misheard = append(rd.row.misheard, rd.word(i))
 		return rd.span(i, i+1)

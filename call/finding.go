@@ -160,6 +160,9 @@ func (rd *reading) woundAt(i int) bool {
 // token i.
 func (rd *reading) seenAt(i, j int) bool {
 	k := rd.skip(j)
+	if _, n := rd.signAt(j); n > 0 {
+		k = j // ok is a sign here
+	}
 	for w := rd.word(k); w == "just" || w == "a" || w == "bit" || w == "little" || w == "an" || w == "old" || w == "small" || w == "slightly" || w == "quite" || w == "very" || w == "some" || w == "with" || w == "has" || w == "got" || w == "of" || w == "looks" || w == "fresh" || w == "big"; w = rd.word(k) {
 		if rd.lex(k, kFindSign) > 0 {
 			break
@@ -290,7 +293,30 @@ func (rd *reading) signFirst(i int) bool {
 	}
 	row := rd.enterFinding(id, side, sign, from, j+k)
 	rd.part = partInHand{id, side}
+	if k > 0 && rd.alsoOn(sign, j+k) {
+		return true
+	}
 	rd.qualify(row, from, j+k)
+	return true
+}
+
+// alsoOn reads "fur loss on the rump and tail base": the same sign on another
+// part.
+func (rd *reading) alsoOn(sign string, i int) bool {
+	if rd.word(i) != "and" || !rd.joined(i) {
+		return false
+	}
+	j, side := rd.preposition(i+1), ""
+	if id, n := rd.lexID(j, kSide); n > 0 {
+		side = id
+		j += n
+	}
+	id, n := rd.lexID(j, kPart)
+	if n == 0 || !rd.breaks(j+n) {
+		return false
+	}
+	rd.enterFinding(id, side, sign, i, j+n)
+	rd.part = partInHand{id, side}
 	return true
 }
 

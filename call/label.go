@@ -44,6 +44,9 @@ func (rd *reading) labelText(i int) (string, int) {
 		if value, ok := misheardDigits[rd.word(j)]; ok && rd.given.Source == Dictated && rd.breaks(j+1) {
 			return prefix + strconv.Itoa(value), j + 1
 		}
+		if text, k := rd.digitsHeard(j); k > j {
+			return prefix + text, k
+		}
 	}
 	return "", i
 }

@@ -266,6 +266,13 @@ func (rd *reading) chipDigits(base, id string, i, j int) bool {
 			if rd.isForeign(to) || rd.joined(to) && rd.word(to) == "point" || len(text) < 2 {
 				return id == "put"
 			}
+			if rd.joined(to) && rd.word(to) == "something" {
+				at := base + "/tail"
+				rd.put(Field{At: at, Value: text, Pending: true, Why: "not read in full"}, i, to+1)
+				rd.ask(Question{About: at, Says: "ends " + Digits(text) + " and what?"}, i, to+1)
+				rd.at, rd.last, rd.topic, rd.mark = to+1, at, tMark, base
+				return true
+			}
 			rd.chipNumber(base, text, tail, i, to)
 			return true
 		}

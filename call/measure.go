@@ -52,6 +52,12 @@ func (rd *reading) measuring() bool {
 	if s.unended {
 		return rd.unfinished(m, s)
 	}
+	if rd.joined(s.to) && rd.word(s.to) == "something" && m.trait != nil {
+		s.to++
+		rd.unfinished(m, s)
+		rd.ask(Question{About: rd.last, Says: m.trait.Name + " " + Digits(s.text()) + " and what?"}, m.from, s.to)
+		return true
+	}
 	rd.measured(m, s)
 	return true
 }

@@ -276,6 +276,7 @@ func (n *numberReader) article() {
 func (n *numberReader) group(start int) bool {
 	num := n.toks[n.at].num
 	switch {
+	case n.dictated && n.tensHeard():
 	case num.spelt():
 		n.atom(num)
 	case num.class == hundred || num.class == thousand:
@@ -334,6 +335,22 @@ func (n *numberReader) sounds(start int) bool {
 	return true
 }
 
+// tensHeard reads "ate tea" as eighty: a digit and its ending, written apart.
+func (n *numberReader) tensHeard() bool {
+	value, alike := misheardDigits[n.text(n.at)]
+	if num := n.toks[n.at].num; num.class == digit {
+		value, alike = num.value, true
+	}
+	next := n.at + 1
+	if w := n.text(next); !alike || value < 4 || next >= len(n.toks) || n.toks[next].stop != 0 || w != "tea" && w != "tee" && w != "ty" {
+		return false
+	}
+	n.misheard = append(n.misheard, n.text(n.at)+" "+n.text(next))
+	n.atom(numeral{tens, value * 10})
+	n.at++
+	return true
+}
+
 // soundsAfterAnd reads "a hundred and to" at the end of a breath.
 func (n *numberReader) soundsAfterAnd() bool {
 	value, ok := misheardDigits[n.text(n.at+1)]
@@ -368,6 +385,12 @@ func (n *numberReader) digitFits(word string, start int) bool {
 	fits := last >= 0 && (n.atoms[last].loose || n.atoms[last].single || n.dictated && ends && n.atoms[last].value >= 20)
 	if n.dictated && n.digitSounds(next) && n.endsAt(next+1) {
 		ends = true // one for ate
+	}
+	if w := n.text(next); n.dictated && (w == "by" || w == "buy") {
+		ends = true // thirty won by twenty
+	}
+	if n.dictated && n.full && len(n.atoms) == 0 && word != "for" {
+		return ends // one hundred too
 	}
 	if word == "to" || word == "for" {
 		return fits && ends
@@ -414,6 +437,8 @@ func (n *numberReader) afterPoint() {
 			n.decimals = n.text(n.at)
 			n.at++
 			return
+		case num.class > digit && num.spelt() && n.decimals != "":
+			return // another number: tenths are said digit by digit
 		case num.class == tens && n.class(n.at+1) == digit && n.toks[n.at+1].num.value > 0 && n.toks[n.at+1].stop == 0:
 			n.decimals += strconv.Itoa(num.value + n.toks[n.at+1].num.value)
 			n.at++

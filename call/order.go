@@ -235,6 +235,9 @@ func (rd *reading) inOrder(s spoken) bool {
 		return false
 	}
 	rd.out.ByOrder = true
+	if rd.runInOrder(s) {
+		return true
+	}
 	at := rd.given.Order[rd.slot]
 	if at == atGross || at == atBag {
 		rd.weighedAs(strings.TrimPrefix(at, "weighing/"), s, s.from, s.to)

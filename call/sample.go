@@ -172,7 +172,7 @@ func (rd *reading) seenNotTaken(i, j int) bool {
 	if _, to := rd.labelText(j + rd.lex(j, kLabel)); to > j+rd.lex(j, kLabel) || rd.topic == tSample {
 		return false
 	}
-	if w := rd.word(j); rd.joined(j) && (w == "on" || w == "in" || w == "around" || w == "round") && rd.lex(rd.preposition(j), kPart) > 0 {
+	if w := rd.word(j); rd.joined(j) && (w == "on" || w == "in" || w == "around" || w == "round") && (rd.lex(rd.preposition(j), kPart) > 0 || rd.lex(rd.preposition(j), kSide) > 0) {
 		return true
 	}
 	w := rd.word(i - 1)

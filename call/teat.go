@@ -71,6 +71,9 @@ func (rd *reading) teatGroup(i int) bool {
 		j++
 	}
 	position, p := rd.teatPosition(j)
+	if w := rd.word(j - 1); w == "and" && rd.lex(j-2, kSide) > 0 && rd.joined(j) {
+		position = ""
+	}
 	n := rd.isTeat(j + p)
 	if rows := rd.teatRows(); state == "lactating" && count == 0 && before == j-i && n == 0 && p == 0 && rows > 0 && rd.topic == tTeats {
 		rd.put(Field{At: "teats/" + strconv.Itoa(rows) + "/milk", Value: "yes"}, i, j)

@@ -17,6 +17,9 @@ func (rd *reading) trapName(i int) (string, int, bool) {
 		}
 	}
 	w := rd.word(i)
+	if letter := lettersHeard[w]; letter != "" && rd.given.Source == Dictated && (named || rd.trapFollows(i)) {
+		w = letter
+	}
 	if len(w) != 1 || w[0] < 'a' || w[0] > 'z' || !rd.joined(i+1) || rd.lex(i, kTrait) > 1 {
 		return "", i, false
 	}
@@ -36,6 +39,22 @@ func (rd *reading) trapName(i int) (string, int, bool) {
 		return "", i, false
 	}
 	return rd.asKnown(name), s.to, true
+}
+
+// lettersHeard are letters as a transcriber may write them.
+var lettersHeard = map[string]string{
+	"bee": "b", "be": "b", "see": "c", "sea": "c", "cee": "c", "dee": "d", "eff": "f", "gee": "g", "jay": "j", "kay": "k", "em": "m", "en": "n",
+	"pea": "p", "pee": "p", "queue": "q", "cue": "q", "ess": "s", "tea": "t", "tee": "t", "vee": "v", "ex": "x", "zed": "z", "zee": "z",
+}
+
+// trapFollows tells whether a number and what a trap held follow a letter's
+// name, so that it is one.
+func (rd *reading) trapFollows(i int) bool {
+	if !rd.breaks(i) || !rd.joined(i+1) {
+		return false
+	}
+	s, ok := rd.trapNumber(i + 1)
+	return ok && rd.lex(rd.skip(s.to), kOutcome) > 0
 }
 
 // trapNumber reads the number of a trap, without what may follow it.

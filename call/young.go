@@ -52,6 +52,8 @@ func (rd *reading) litterSpokenOf(i int) bool {
 func (rd *reading) youngCount(i int) bool {
 	n, j := 0, i
 	switch s, ok := rd.number(i); {
+	case rd.given.Source == Dictated && rd.breaks(i) && misheardDigits[rd.word(i)] > 0 && rd.lex(i+1, kYoung) > 0 && rd.joined(i+1):
+		n, j = misheardDigits[rd.word(i)], i+1
 	case ok && rd.isNumber(i):
 		whole, isWhole := s.whole()
 		if !isWhole || whole > 14 || !rd.joined(s.to) && rd.topic != tPouch {
