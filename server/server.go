@@ -50,6 +50,7 @@ func New(o Options) *Server {
 	outside := http.NewServeMux()
 	outside.Handle("/", s.knownOnly(inside))
 	outside.Handle("GET /static/", inside)
+	outside.Handle("GET /field/", fieldProgram())
 	outside.HandleFunc("GET /in/{token}", s.showLink)
 	outside.HandleFunc("POST /in/{token}", s.useLink)
 	outside.HandleFunc("POST /control/link", s.controlLink)

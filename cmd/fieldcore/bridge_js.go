@@ -1,0 +1,75 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"syscall/js"
+	"time"
+	_ "time/tzdata" // a browser gives a program no zones
+
+	"dawnround/notebook/browser"
+)
+
+// main gives the worker its functions and waits for what the shell asks.
+func main() {
+	core = js.Global().Get("coreVersion").String()
+	folder, err := browser.OpenFolder("notebook")
+	if err != nil {
+		post("trouble", err.Error())
+		return
+	}
+	p := newPhone(folder, browser.PBKDF2, time.Now, func(far progress) { post("progress", plain(far)) })
+	asks := make(chan func(), 64)
+	js.Global().Set("ask", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		id, a := args[0], askOf(args[1])
+		asks <- func() { reply(id, p.answer(a), p.state()) }
+		return nil
+	}))
+	js.Global().Set("typed", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		words := args[0].String()
+		asks <- func() {
+			if err := p.typed([]byte(words)); err != nil {
+				post("trouble", fmt.Sprintf("what is typed is not kept until it is sent: %v", err))
+			}
+		}
+		return nil
+	}))
+	js.Global().Set("room", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		r := args[0]
+		p.room = room{Known: true, Persisted: r.Get("persisted").Bool(), Used: int64(r.Get("usage").Float()), Of: int64(r.Get("quota").Float())}
+		return nil
+	}))
+	post("ready", nil)
+	for do := range asks {
+		do()
+	}
+}
+
+func askOf(v js.Value) ask {
+	body := make([]byte, v.Get("body").Get("length").Int())
+	js.CopyBytesToGo(body, v.Get("body"))
+	return ask{
+		Method: v.Get("method").String(), Path: v.Get("path").String(), Type: v.Get("type").String(),
+		Accept: v.Get("accept").String(), From: v.Get("from").String(), Body: body,
+	}
+}
+
+// reply posts an answer to the shell; its bytes go along without being copied.
+func reply(id js.Value, a answer, s state) {
+	body := js.Global().Get("Uint8Array").New(len(a.Body))
+	js.CopyBytesToJS(body, a.Body)
+	js.Global().Call("postMessage", map[string]any{
+		"answer": id, "status": a.Status, "path": a.Path, "type": a.Type, "file": a.File, "body": body, "state": plain(s),
+	}, []any{body.Get("buffer")})
+}
+
+func post(kind string, v any) { js.Global().Call("postMessage", map[string]any{kind: v, "kind": kind}) }
+
+// plain makes a value that the browser can hold of one of ours.
+func plain(v any) js.Value {
+	text, err := json.Marshal(v)
+	if err != nil {
+		panic(err) // our own struct
+	}
+	return js.Global().Get("JSON").Call("parse", string(text))
+}

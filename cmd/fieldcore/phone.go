@@ -1,0 +1,254 @@
+package main
+
+import (
+	"crypto/ed25519"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"time"
+
+	"dawnround/notebook"
+	"dawnround/notebook/browser"
+	"dawnround/page"
+	"dawnround/programme"
+	"dawnround/record"
+	"dawnround/register"
+	"dawnround/trapside"
+)
+
+// phone is the program on one phone. It answers one ask after another.
+type phone struct {
+	disk    browser.Disk
+	stretch browser.Stretch
+	now     func() time.Time
+	tell    func(progress) // hears how far long work is
+
+	cookies jar
+	closed  http.Handler // the pages while the notebook is closed
+	open    *notebookOpen
+	room    room
+}
+
+// progress is how far long work is.
+type progress struct {
+	Says     string `json:"says"`
+	Done, Of int64
+}
+
+// self is what belongs to this phone alone. It is sealed like the lines.
+type self struct {
+	Seed    []byte            `json:"seed"` // of the device's private key
+	Name    string            `json:"name"` // what people call the phone
+	Cookies map[string]string `json:"cookies,omitempty"`
+}
+
+// notebookOpen is all there is while the notebook is open.
+type notebookOpen struct {
+	vault     *browser.Vault
+	store     *browser.Store
+	self      self
+	note      *browser.Note // where self lies
+	words     *browser.Note // what is typed and not sent yet
+	programme *programme.Programme
+	pages     http.Handler
+}
+
+func newPhone(disk browser.Disk, stretch browser.Stretch, now func() time.Time, tell func(progress)) *phone {
+	p := &phone{disk: disk, stretch: stretch, now: now, tell: tell}
+	p.closed = p.closedPages()
+	return p
+}
+
+// answer answers one ask.
+func (p *phone) answer(a ask) answer {
+	p.cookies.Night = p.dark()
+	got := answered(http.HandlerFunc(p.serve), &p.cookies, a)
+	if p.open != nil && p.cookies.changed {
+		p.open.self.Cookies, p.cookies.changed = p.cookies.Cookies, false
+		p.open.remember() // who has the pen is asked again where this could not be kept
+	}
+	return got
+}
+
+func (p *phone) serve(w http.ResponseWriter, r *http.Request) {
+	defer survive(w, r)
+	if p.open == nil {
+		p.closed.ServeHTTP(w, r)
+		return
+	}
+	p.open.pages.ServeHTTP(w, r)
+}
+
+// dark says that pages are dark unless somebody chose otherwise: from six in
+// the evening to six in the morning.
+func (p *phone) dark() bool {
+	hour := p.local().Hour()
+	return hour < 6 || hour >= 18
+}
+
+// local is the clock in the programme's zone, the phone's own while it is closed.
+func (p *phone) local() time.Time {
+	if p.open == nil {
+		return p.now()
+	}
+	return p.now().In(p.open.zone())
+}
+
+func (o *notebookOpen) zone() (zone *time.Location) {
+	o.programme.View(func(r *register.Register) { zone = r.Zone() })
+	return zone
+}
+
+// unlock opens the notebook that lies here.
+func (p *phone) unlock(passphrase string) error {
+	p.tell(progress{Says: "trying the passphrase"})
+	v, err := browser.Unlock(p.disk, passphrase, p.stretch)
+	if err != nil {
+		return err
+	}
+	if err := p.openVault(v); err != nil {
+		return errors.Join(err, v.Close())
+	}
+	return nil
+}
+
+// openVault opens what lies in a vault. One that was never filled stays empty:
+// see [phone.begin].
+func (p *phone) openVault(v *browser.Vault) error {
+	store, err := browser.Open(v, nil, p.far("reading the lines"))
+	if err != nil {
+		return err
+	}
+	o := &notebookOpen{vault: v, store: store}
+	if err := p.fill(o); err != nil {
+		return errors.Join(err, o.close())
+	}
+	p.open = o
+	return nil
+}
+
+// far gives a function that tells progress, not too often.
+func (p *phone) far(says string) func(done, of int64) {
+	next := int64(0)
+	return func(done, of int64) {
+		if done >= next {
+			p.tell(progress{says, done, of})
+			next = done + of/50
+		}
+	}
+}
+
+// fill opens the notebook in a store and folds it.
+func (p *phone) fill(o *notebookOpen) error {
+	if err := o.recall(); err != nil {
+		return err
+	}
+	heads, _, err := o.store.Heads()
+	if err != nil {
+		return err
+	}
+	var done, of int64
+	for _, head := range heads {
+		of += int64(head.Seq)
+	}
+	far := p.far("folding the register")
+	fold := programme.Begin()
+	n, err := notebook.Open(o.store, ed25519.NewKeyFromSeed(o.self.Seed), p.now, func(l notebook.Line) {
+		fold.Line(l)
+		done++
+		far(done, of)
+	})
+	o.programme = fold.Done(n)
+	if err != nil {
+		return err
+	}
+	return p.screens(o)
+}
+
+// recall reads what belongs to this phone, and makes its key where it has none.
+func (o *notebookOpen) recall() (err error) {
+	if o.note, err = o.vault.Note("self"); err != nil {
+		return err
+	}
+	if o.words, err = o.vault.Note("words"); err != nil {
+		return err
+	}
+	if text := o.note.Text(); text != nil {
+		if err := json.Unmarshal(text, &o.self); err != nil || len(o.self.Seed) != ed25519.SeedSize {
+			return fmt.Errorf("file self: %w: not this phone's key; take the notebook out as a file and begin anew", err)
+		}
+		return nil
+	}
+	_, key, err := ed25519.GenerateKey(nil)
+	if err != nil {
+		return err
+	}
+	o.self.Seed = key.Seed()
+	return o.remember()
+}
+
+func (o *notebookOpen) remember() error {
+	text, err := json.Marshal(o.self)
+	if err != nil {
+		return err
+	}
+	return o.note.Put(text)
+}
+
+// screens puts the pages under one roof.
+func (p *phone) screens(o *notebookOpen) error {
+	bench, err := trapside.New(o.programme, o.store, p.now)
+	if err != nil {
+		return err
+	}
+	pages := http.NewServeMux()
+	bench.Mount(pages)
+	page.Mount(pages, o.name, o.crew)
+	p.mountOpen(pages)
+	o.pages = pages
+	if p.cookies.Cookies = o.self.Cookies; p.cookies.Cookies == nil {
+		p.cookies.Cookies = map[string]string{}
+	}
+	return nil
+}
+
+func (o *notebookOpen) name() (name string) {
+	o.programme.View(func(r *register.Register) { name = r.Programme().Name })
+	return name
+}
+
+func (o *notebookOpen) crew() (crew []page.Holder) {
+	o.programme.View(func(r *register.Register) {
+		for _, h := range r.People() {
+			crew = append(crew, page.Holder{Initials: h.Initials, Name: h.Name})
+		}
+	})
+	return crew
+}
+
+// lock closes the notebook; the passphrase is asked for again.
+func (p *phone) lock() error {
+	o := p.open
+	if o == nil {
+		return nil
+	}
+	p.open, p.cookies = nil, jar{}
+	return o.close()
+}
+
+func (o *notebookOpen) close() error {
+	err := errors.Join(o.store.Close(), o.vault.Close())
+	for _, n := range []*browser.Note{o.note, o.words} {
+		if n != nil {
+			err = errors.Join(err, n.Close())
+		}
+	}
+	return err
+}
+
+// introduce writes the first line of a phone that joins: its name.
+func (o *notebookOpen) introduce(who string, now time.Time) error {
+	_, err := o.programme.Keep(who, now, record.Device{Name: o.self.Name})
+	return err
+}
