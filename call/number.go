@@ -437,7 +437,7 @@ func (n *numberReader) afterPoint() {
 			n.decimals = n.text(n.at)
 			n.at++
 			return
-		case num.class > digit && num.spelt() && n.decimals != "":
+		case num.class > digit && num.spelt() && strings.Trim(n.decimals, "0") != "":
 			return // another number: tenths are said digit by digit
 		case num.class == tens && n.class(n.at+1) == digit && n.toks[n.at+1].num.value > 0 && n.toks[n.at+1].stop == 0:
 			n.decimals += strconv.Itoa(num.value + n.toks[n.at+1].num.value)
