@@ -54,7 +54,11 @@ var forms = []Form{
 		}},
 	{"Richards", "A·(1 + v·exp(−k·(x − ti)))^(−1/v)", []string{"A", "k", "ti", "v"}, true,
 		func(p []float64, x float64) float64 {
-			return p[0] * math.Pow(1+float64(p[3]*math.Exp(-p[1]*(x-p[2]))), -1/p[3])
+			u := math.Exp(-p[1] * (x - p[2]))
+			if math.Abs(p[3]) < 1e-9 { // Gompertz
+				return p[0] * math.Exp(-u)
+			}
+			return p[0] * math.Exp(-math.Log1p(p[3]*u)/p[3])
 		}},
 	{Saturating, "(A − x)·(1 − exp(−k·years))", []string{"A", "k"}, true, nil},
 	{Tabulated, "rows of age and size, straight between them", nil, false, nil},

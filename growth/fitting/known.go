@@ -55,11 +55,15 @@ func Known(readings []Reading, o KnownOptions) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	return k.result(), nil
+}
+
+func (k *known) result() Result {
 	r := Result{Model: k.model(), Source: knownSource, animals: k.animals, Animals: len(k.animals), Readings: count(k.animals)}
-	r.Fit = k.likelihood().maximise(!o.Random)
+	r.Fit = k.likelihood().maximise(!k.Random)
 	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Animals)
 	k.tell(&r)
-	return r, nil
+	return r
 }
 
 const knownSource = "von Bertalanffy 1938, Gompertz (Winsor 1932), Verhulst 1838, Richards 1959; asymptotes as random effects by maximum likelihood (Laird & Ware 1982)"
@@ -69,27 +73,32 @@ func newKnown(readings []Reading, o KnownOptions) (*known, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("curve %q: expected one of %q", o.Form, KnownForms())
 	}
-	k := &known{KnownOptions: o, shape: shapes[i], animals: aged(animals(readings))}
+	all := aged(animals(readings))
 	need := LeastPairs
-	if k.shape.extra {
+	if shapes[i].extra {
 		need = ManyPairs
 	}
-	if have := count(k.animals); have < need {
+	if have := count(all); have < need {
 		return nil, &TooThin{Have: have, Need: need, Of: "readings of known age for a curve of form " + o.Form}
 	}
-	if err := enoughForRandom(o.Random, o.TechnicalError, k.animals); err != nil {
+	if err := enoughForRandom(o.Random, o.TechnicalError, all); err != nil {
 		return nil, err
 	}
+	return layKnown(all, shapes[i], o), nil
+}
+
+// layKnown lays the model out over the animals, however few.
+func layKnown(all []animal, s shape, o KnownOptions) *known {
+	k := &known{KnownOptions: o, shape: s, animals: all, names: []string{"A", "k", s.place}}
 	most := 0
-	for _, a := range k.animals {
+	for _, a := range all {
 		most = max(most, len(a.readings))
 	}
 	k.h, k.r = make([]float64, most), make([]float64, most)
 	for range most {
 		k.d = append(k.d, make([]float64, 3))
 	}
-	k.names = []string{"A", "k", k.shape.place}
-	if k.shape.extra {
+	if s.extra {
 		k.names = append(k.names, "v")
 	}
 	if k.estimatesResidual() {
@@ -98,7 +107,7 @@ func newKnown(readings []Reading, o KnownOptions) (*known, error) {
 	if o.Random {
 		k.names = append(k.names, "asymptote sd")
 	}
-	return k, nil
+	return k
 }
 
 // enoughForRandom refuses asymptotes of the animals' own where nothing could
@@ -163,7 +172,7 @@ func (k *known) likelihood() likelihood {
 func (k *known) start(top, rate float64) []float64 {
 	x := []float64{math.Log(math.Abs(top)), math.Log(rate), k.shape.begin(rate)}
 	if k.shape.extra {
-		x = append(x, 0)
+		x = append(x, math.Ln2)
 	}
 	p := k.natural(append(slices.Clone(x), 0, 0))
 	shy, shh, squares, n := 0.0, 0.0, 0.0, 0.0
@@ -203,7 +212,7 @@ func (k *known) natural(x []float64) curve {
 	p := curve{a: math.Exp(x[0]), k: math.Exp(x[1]), place: x[2], v: 1, residual: k.TechnicalError * k.TechnicalError}
 	next := 3
 	if k.shape.extra {
-		p.v = math.Exp(x[next])
+		p.v = math.Expm1(x[next])
 		next++
 	}
 	if k.estimatesResidual() {
@@ -275,7 +284,14 @@ func (k *known) tell(r *Result) {
 	r.positive(0, "A", "asymptote")
 	r.positive(1, "k", "k")
 	r.add(r.Fit.Derive(k.shape.place, p.place, unit(len(x), 2), fit.Identity))
-	for i := 3; i < len(k.names); i++ {
+	from := 3
+	if k.shape.extra {
+		d := unit(len(x), 3)
+		d[3] = 1 + p.v
+		r.add(r.Fit.Derive("v", p.v, d, fit.Identity))
+		from++
+	}
+	for i := from; i < len(k.names); i++ {
 		r.positive(i, k.names[i], "")
 	}
 	r.relateKnown(k, p)

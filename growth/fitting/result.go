@@ -103,8 +103,11 @@ func (r *Result) relateKnown(k *known, p curve) {
 		case "t0", "ti":
 			unitOf = "a"
 		}
-		if f.Parameters[i] != k.shape.place {
+		switch f.Parameters[i] {
+		case "A", "k":
 			d[i] = v
+		case "v":
+			d[i] = 1 + v
 		}
 		derivatives = append(derivatives, d)
 		r.Relation.Parameters = append(r.Relation.Parameters, growth.Parameter{Name: f.Parameters[i], Value: v, Unit: unitOf})

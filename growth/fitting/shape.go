@@ -4,7 +4,7 @@ import "math"
 
 // A shape is the share of its asymptote that an animal has reached at an age in
 // years, with the derivatives by the parameters on their link scale: ln k, the
-// place on the time axis, and ln v where there is one.
+// place on the time axis, and ln(1 + v) where there is one.
 type shape struct {
 	form  string // as growth names it
 	place string // name of the place parameter
@@ -34,10 +34,28 @@ var shapes = []shape{
 	}, func(k float64) float64 { return 1 / k }},
 	{"Richards", "ti", true, func(k, ti, v, age float64, d []float64) float64 {
 		u := math.Exp(-k * (age - ti))
-		rest := math.Log1p(v * u)
-		h := math.Exp(-rest / v)
+		h := math.Exp(-bent(v, u))
 		byU := -h / (1 + v*u)
-		d[0], d[1], d[2] = -byU*u*k*(age-ti), byU*u*k, h*(rest/v-u/(1+v*u))
+		d[0], d[1], d[2] = -byU*u*k*(age-ti), byU*u*k, h*(1+v)*bentLess(v, u)
 		return h
 	}, func(k float64) float64 { return 0.7 / k }},
+}
+
+// bent is ln(1 + v·u)/v, which at v = 0, where Richards's curve is Gompertz's,
+// is u. It is NaN beyond the curve's beginning, which it has for v below 0; at
+// v = −1 the curve is von Bertalanffy's.
+func bent(v, u float64) float64 {
+	if math.Abs(v*u) < 1e-5 {
+		return u * (1 - v*u/2 + v*u*v*u/3)
+	}
+	return math.Log1p(v*u) / v
+}
+
+// bentLess is the derivative of −bent by v.
+func bentLess(v, u float64) float64 {
+	if math.Abs(v*u) < 1e-3 {
+		w := v * u
+		return u * u * (1.0/2 - w*(2.0/3-w*(3.0/4-w*4.0/5)))
+	}
+	return (math.Log1p(v*u)/v - u/(1+v*u)) / v
 }

@@ -1,0 +1,244 @@
+package fitting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"dawnround/chart"
+	"dawnround/growth"
+)
+
+// Picture draws the fit with its data, and the residuals below. Sizes at ages
+// stand beside the curve with the band of its mean and of one reading; gains
+// stand as gain per year against the size at first capture, beside what is
+// expected over the middle interval.
+func (r Result) Picture() *chart.Scene {
+	l := r.Relation
+	s := &chart.Scene{Width: 760, Height: 640, Class: "growth",
+		Title: strings.TrimSpace(fmt.Sprintf("Growth of %s, %s %s", l.Trait, l.Species, l.Sex)), Desc: r.says()}
+	head := s.Width - 24
+	s.Put(chart.Words{Class: "head", X: 12, Y: 22, Text: s.Title})
+	for i, line := range folded(s.Desc, int(head/6)) {
+		s.Put(chart.Words{Class: "small", X: 12, Y: 40 + 14*float64(i), Text: line})
+	}
+	if len(r.Residuals) == 0 {
+		return s
+	}
+	if l.Fitted == growth.GainOnSize {
+		r.drawGains(s)
+	} else {
+		r.drawSizes(s)
+	}
+	return s
+}
+
+// says is the fit in a sentence.
+func (r Result) says() string {
+	var parts []string
+	for _, e := range r.Estimates {
+		if e.Name == "A" || e.Name == "k" {
+			parts = append(parts, fmt.Sprintf("%s %.4g (95 %% %.4g to %.4g)", e.Name, e.Value, e.Lower, e.Upper))
+		}
+	}
+	counted := fmt.Sprintf("%d readings", r.Readings)
+	if r.Pairs > 0 {
+		counted = fmt.Sprintf("%d pairs of captures", r.Pairs)
+	}
+	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%.",
+		r.Model, strings.Join(parts, ", "), r.Animals, counted)
+}
+
+// A panel is a frame on the scene with its two scales.
+type panel struct {
+	*chart.Scene
+	x, y chart.Scale
+}
+
+func newPanel(s *chart.Scene, top, height float64, x, y chart.Scale, xTitle, yTitle string) panel {
+	x.At, x.End = 62, s.Width-20
+	y.At, y.End = top+height-42, top+20
+	s.Put(chart.Words{Class: "small", X: 12, Y: top + 10, Text: yTitle})
+	for _, v := range y.Ticks(6) {
+		s.Put(chart.Line{Class: "rule", Points: []chart.Point{{X: x.At, Y: y.On(v)}, {X: x.End, Y: y.On(v)}}},
+			chart.Words{X: x.At - 7, Y: y.On(v) + 4, Text: tick(v), Place: chart.UpTo})
+	}
+	for _, v := range x.Ticks(8) {
+		s.Put(chart.Line{Class: "axis", Points: []chart.Point{{X: x.On(v), Y: y.At}, {X: x.On(v), Y: y.At + 5}}},
+			chart.Words{X: x.On(v), Y: y.At + 19, Text: tick(v), Place: chart.Around})
+	}
+	s.Put(chart.Words{Class: "small", X: (x.At + x.End) / 2, Y: y.At + 36, Text: xTitle, Place: chart.Around})
+	return panel{s, x, y}
+}
+
+// frame is put last, over the bands.
+func (p panel) frame() {
+	p.Put(chart.Line{Class: "axis", Points: []chart.Point{{X: p.x.At, Y: p.y.End}, {X: p.x.At, Y: p.y.At}, {X: p.x.End, Y: p.y.At}}})
+}
+
+func tick(v float64) string { return strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64) }
+
+// on is a point, kept within the frame from above and below.
+func (p panel) on(x, y float64) chart.Point {
+	y = math.Min(math.Max(y, math.Min(p.y.From, p.y.To)), math.Max(p.y.From, p.y.To))
+	return chart.Point{X: p.x.On(x), Y: p.y.On(y)}
+}
+
+// band fills between two courses.
+func (p panel) band(class string, x, low, high []float64) {
+	var points []chart.Point
+	for i := range x {
+		points = append(points, p.on(x[i], high[i]))
+	}
+	for i := len(x) - 1; i >= 0; i-- {
+		points = append(points, p.on(x[i], low[i]))
+	}
+	p.Put(chart.Area{Class: class, Points: points})
+}
+
+func (p panel) course(class string, x, y []float64) {
+	var points []chart.Point
+	for i := range x {
+		points = append(points, p.on(x[i], y[i]))
+	}
+	p.Put(chart.Line{Class: class, Points: points})
+}
+
+// courses are the expected values over a range, with their bands.
+type courses struct{ x, mean, meanLow, meanHigh, low, high []float64 }
+
+func (c *courses) add(x float64, s growth.Size, less, by float64) {
+	c.x = append(c.x, x)
+	for _, to := range []struct {
+		list *[]float64
+		v    float64
+	}{{&c.mean, s.Mean}, {&c.meanLow, s.MeanFrom}, {&c.meanHigh, s.MeanTo}, {&c.low, s.From}, {&c.high, s.To}} {
+		*to.list = append(*to.list, (to.v-less)/by)
+	}
+}
+
+func (c courses) draw(p panel) {
+	p.band("band", c.x, c.low, c.high)
+	p.band("bar", c.x, c.meanLow, c.meanHigh)
+}
+
+func (r Result) drawSizes(s *chart.Scene) {
+	l := r.Relation
+	const steps = 120
+	var c courses
+	for i := range steps + 1 {
+		age := l.Ages[0] + (l.Ages[1]-l.Ages[0])*float64(i)/steps
+		size, _ := l.SizeAt(age * daysPerYear) // within its ages
+		c.add(age, size, 0, 1)
+	}
+	sizes := slices.Concat(c.low, c.high)
+	for _, d := range r.Residuals {
+		sizes = append(sizes, d.Observed)
+	}
+	low, high := chart.Room(slices.Min(sizes), slices.Max(sizes))
+	x := chart.Scale{From: l.Ages[0], To: l.Ages[1]}
+	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, "age, years", l.Trait+", "+l.Unit)
+	c.draw(p)
+	r.joinAnimals(p)
+	p.course("line", c.x, c.mean)
+	for _, d := range r.Residuals {
+		at := p.on(d.At/daysPerYear, d.Observed)
+		s.Put(chart.Dot{Class: "value", X: at.X, Y: at.Y, R: 3, Title: fmt.Sprintf("%s: %.4g at %.0f days", d.Animal, d.Observed, d.At)})
+	}
+	p.frame()
+	r.drawResiduals(s, x, "age, years", 1/daysPerYear)
+}
+
+// joinAnimals draws a faint line through the readings of each animal, where
+// there are not too many to be told apart.
+func (r Result) joinAnimals(p panel) {
+	var points []chart.Point
+	for i, d := range r.Residuals {
+		if i > 0 && r.Residuals[i-1].Animal != d.Animal {
+			p.Put(chart.Line{Class: "joins", Points: points})
+			points = nil
+		}
+		points = append(points, p.on(d.At/daysPerYear, d.Observed))
+	}
+	p.Put(chart.Line{Class: "joins", Points: points})
+}
+
+func (r Result) drawGains(s *chart.Scene) {
+	l := r.Relation
+	var years, rates []float64
+	for _, d := range r.Residuals {
+		years, rates = append(years, d.Years), append(rates, d.Observed/d.Years)
+	}
+	slices.Sort(years)
+	middle := years[len(years)/2]
+	const steps = 120
+	var c courses
+	for i := range steps + 1 {
+		size := l.Sizes[0] + (l.Sizes[1]-l.Sizes[0])*float64(i)/steps
+		next, _ := l.Next(size, middle*daysPerYear) // within its sizes
+		c.add(size, next, size, middle)
+	}
+	slices.Sort(rates)
+	inner := rates[len(rates)/100 : len(rates)-len(rates)/100] // a few wild rates must not flatten the rest
+	low, high := chart.Room(append(slices.Concat(c.low, c.high), inner[0], inner[len(inner)-1])...)
+	x := chart.Scale{From: l.Sizes[0], To: l.Sizes[1]}
+	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, fmt.Sprintf("%s at first capture, %s; bands for captures %.0f days apart", l.Trait, l.Unit, middle*daysPerYear), "gain per year, "+l.Unit)
+	c.draw(p)
+	p.course("axis", []float64{x.From, x.To}, []float64{0, 0})
+	p.course("line", c.x, c.mean)
+	class := "value"
+	if len(r.Residuals) > 400 {
+		class = "faint"
+	}
+	for _, d := range r.Residuals {
+		at := p.on(d.At, d.Observed/d.Years)
+		s.Put(chart.Dot{Class: class, X: at.X, Y: at.Y, R: 3, Title: fmt.Sprintf("%s: %+.4g in %.0f days", d.Animal, d.Observed, d.Years*daysPerYear)})
+	}
+	p.frame()
+	r.drawResiduals(s, x, l.Trait+" at first capture, "+l.Unit, 1)
+}
+
+// drawResiduals puts the residuals, in standard deviations, below the fit;
+// those off the frame stand on its edge, as rings.
+func (r Result) drawResiduals(s *chart.Scene, x chart.Scale, xTitle string, by float64) {
+	p := newPanel(s, 420, 215, x, chart.Scale{From: -4, To: 4}, xTitle, "residuals, in standard deviations; broken lines: 95 of 100 lie between them")
+	p.course("axis", []float64{x.From, x.To}, []float64{0, 0})
+	for _, v := range []float64{-1.96, 1.96} {
+		p.course("limit", []float64{x.From, x.To}, []float64{v, v})
+	}
+	class := "value"
+	if len(r.Residuals) > 400 {
+		class = "faint"
+	}
+	for _, d := range r.Residuals {
+		if math.IsNaN(d.Standard) {
+			continue
+		}
+		dot := chart.Dot{Class: class, R: 3, Title: fmt.Sprintf("%s: %.2g", d.Animal, d.Standard)}
+		if math.Abs(d.Standard) > 4 {
+			dot.Class = "value hollow"
+		}
+		at := p.on(d.At*by, d.Standard)
+		dot.X, dot.Y = at.X, at.Y
+		s.Put(dot)
+	}
+	p.frame()
+}
+
+// folded breaks a text into lines of so many letters at most.
+func folded(text string, most int) []string {
+	var out []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && len([]rune(line))+1+len([]rune(word)) > most {
+			out, line = append(out, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(out, line)
+}
