@@ -35,8 +35,11 @@ func (l *Line) Blob() (Blob, bool) {
 	if l.Kind != AttachmentKind || l.Format != Format || json.Unmarshal(l.Body, &b) != nil {
 		return Blob{}, false
 	}
-	return b, b.SHA256 != Hash{} && b.Size > 0 && b.Size <= MaxBlobBytes
+	return b, b.Carriable()
 }
+
+// Carriable reports a blob with a hash and a size within bounds.
+func (b Blob) Carriable() bool { return b.SHA256 != Hash{} && b.Size > 0 && b.Size <= MaxBlobBytes }
 
 // Blobs is where the bytes of attachments lie, by their SHA-256. Every such
 // store passes the suite in notebook/storetest and may be used from several

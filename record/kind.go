@@ -24,6 +24,7 @@ func (Effort) Kind() string      { return "effort" }
 func (Weather) Kind() string     { return "weather" }
 func (Capture) Kind() string     { return "capture" }
 func (Note) Kind() string        { return "note" }
+func (Attachment) Kind() string  { return notebook.AttachmentKind }
 func (Mother) Kind() string      { return "mother" }
 func (Same) Kind() string        { return "same" }
 func (Apart) Kind() string       { return "apart" }

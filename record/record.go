@@ -41,6 +41,7 @@ var read = map[string]func([]byte) (Body, error){
 	"weather":    as[Weather],
 	"capture":    as[Capture],
 	"note":       as[Note],
+	"attachment": as[Attachment],
 	"mother":     as[Mother],
 	"same":       as[Same],
 	"apart":      as[Apart],

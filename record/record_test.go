@@ -49,7 +49,9 @@ func bodies() []record.Body {
 		record.Round{Round: id, Night: night, Number: 1, Opened: at}, record.RoundEnd{Round: id, At: at}, record.Closing{Site: "NR", Night: night, Traps: []string{"K1"}},
 		record.Check{Round: id, Night: night, Trap: "K1", Outcome: record.OutcomeCapture, Captures: []uuid.UUID{id}},
 		record.Effort{Trip: "12", Site: "4", Night: night, Trapped: "yes", Traps: 49}, record.Weather{Site: "NR", Night: night, At: "first trap", TempC: &mass},
-		capture, record.Note{On: id.String(), Text: "x"}, record.Mother{Of: id, Mother: id, Sure: record.Likely, Evidence: "e"},
+		capture, record.Note{On: id.String(), Text: "x"},
+		record.Attachment{Blob: notebook.BlobOf([]byte("x"), "image/jpeg"), WidthPx: 4, HeightPx: 3, Of: id, Part: "ear", Side: "left", Sample: "B001", Rack: "3", Caption: "c", By: "CD", Taken: at},
+		record.Mother{Of: id, Mother: id, Sure: record.Likely, Evidence: "e"},
 		record.Same{Of: []uuid.UUID{id, id}, Evidence: []string{"e"}}, record.Apart{These: []uuid.UUID{id}, From: id, Evidence: []string{"e"}},
 		record.Correction{Line: id, Field: "/handled/sex", Value: []byte(`"male"`), Was: []byte(`"female"`), Why: "w"},
 		record.Admitted{Device: notebook.DeviceID{1}, Name: "AB's phone", Role: record.Scribe, Site: "NR"}, record.ShutOut{Device: notebook.DeviceID{1}, Why: "lost"},
@@ -75,7 +77,7 @@ func TestReadingWhatWasWritten(t *testing.T) {
 			t.Errorf("%s: %v\n got %+v\nwant %+v", b.Kind(), err, got, b)
 		}
 	}
-	if len(kinds) != 31 {
+	if len(kinds) != 32 {
 		t.Errorf("%d kinds are written here; a new kind belongs in bodies()", len(kinds))
 	}
 }

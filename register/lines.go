@@ -71,6 +71,8 @@ func (r *Register) nightOf(e *Entry, above []*Entry) (record.Night, bool) {
 		}
 	case record.FlagAct:
 		night = r.nightOfCapture(b.Of)
+	case record.Attachment:
+		night = r.nightOfCapture(b.Of)
 	case record.Correction:
 		return r.nightOf(r.entries[b.Line], append(above, e))
 	case record.Strike:

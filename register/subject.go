@@ -66,6 +66,8 @@ func subjectOf(b record.Body, e *Entry) subject {
 		return subject{a: b.Round.String()}
 	case record.Note:
 		return subject{a: b.On}
+	case record.Attachment:
+		return subject{a: b.Of.String()}
 	case record.FlagAct:
 		return subject{a: b.Of.String(), b: b.Flag}
 	case record.FollowUp:
