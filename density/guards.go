@@ -17,26 +17,29 @@ type Array struct {
 	// TakenTold tells that the saturation counts traps sprung, or holding another
 	// species.
 	TakenTold bool    `json:"taken_told"`
-	EdgeP     float64 `json:"edge_p"`  // the greatest chance of being caught with a centre on the open edge
-	Outside   float64 `json:"outside"` // share of the effective area that lies beyond the margin; NaN where that cannot be told
+	EdgeP     float64 `json:"edge_p"` // the greatest chance of being caught with a centre on the open edge
+	// Widened tells that the effective area was looked at with a wider margin, and
+	// Outside by what share it grew.
+	Widened bool    `json:"widened"`
+	Outside float64 `json:"outside"`
 }
 
 // What the guards hold the traps against.
 const (
-	saturated     = 0.5  // common practice, no source
-	fewElsewhere  = 20   // recaptures at other traps; common practice, no source
-	fewAnimals    = 10   // common practice, no source
-	spacingMost   = 2.0  // σ between neighbouring traps; common practice, no source
-	spanLeast     = 5.0  // σ; a home range of 95 % is 4.9 σ across where its use is normal: 2√(2 ln 20)
-	edgeMost      = 0.01 // of chance, or of the effective area; common practice, no source
-	widerBy       = 1.5  // times the margin
-	narrow        = 0.05 // of the span: traps all but in a line
-	metreSideMost = 1.0  // σ by the side of a cell
+	saturated    = 0.5  // common practice, no source
+	fewElsewhere = 20   // recaptures at other traps; common practice, no source
+	fewAnimals   = 10   // common practice, no source
+	spacingMost  = 2.0  // σ between neighbouring traps; common practice, no source
+	spanLeast    = 5.0  // σ; a home range of 95 % is 4.9 σ across where its use is normal: 2√(2 ln 20)
+	edgeMost     = 0.01 // of chance, or of the effective area; common practice, no source
+	widerBy      = 1.5  // times the margin
+	narrow       = 0.05 // of the span: traps all but in a line
+	boundless    = 100  // times the span: σ beyond which distance tells nothing
 )
 
 // array measures the traps.
-func (l *laid) array(sigma []fit.Estimate) Array {
-	a := Array{SpacingM: math.Inf(1), Outside: math.NaN(), TakenTold: true}
+func (l *laid) array() Array {
+	a := Array{SpacingM: math.Inf(1), TakenTold: true}
 	taken, set := 0.0, 0.0
 	for t, s := range l.survey {
 		span, width := extent(s.Traps)
@@ -94,26 +97,33 @@ func (l *laid) occupied(t int) (taken, set float64) {
 	return taken, set
 }
 
-// unmoved takes back what nothing tells where no animal was caught at a second
-// trap.
-func (r *Result) unmoved() {
-	if r.Elsewhere > 0 {
+// takeBack calls not estimable what nothing tells: all but detection where no
+// animal was caught at a second trap; and density where σ has no upper limit and
+// the state space has no fence, since density is then the number of animals over
+// whatever area was drawn.
+func (r *Result) takeBack() {
+	r.Boundless = slices.ContainsFunc(r.Sigma, func(e fit.Estimate) bool {
+		return e.Status != fit.Estimable && e.Value > boundless*r.Array.SpanM
+	})
+	open := slices.ContainsFunc(r.laid.survey, func(t Trip) bool { return !t.Space.Fenced })
+	if r.Elsewhere == 0 || r.Boundless {
+		lose(r.Sigma)
+	}
+	if r.Elsewhere > 0 && !(r.Boundless && open) {
 		return
 	}
-	lose := func(e *fit.Estimate) { *e = fit.Lost(e.Name) }
-	lose(&r.D)
-	lose(&r.Fixed)
-	for _, list := range [][]fit.Estimate{r.Sigma, r.ByLabel} {
-		for i := range list {
-			lose(&list[i])
-		}
-	}
+	r.D, r.Fixed = fit.Lost(r.D.Name), fit.Lost(r.Fixed.Name)
+	lose(r.ByLabel)
 	for i := range r.Populations {
 		p := &r.Populations[i]
-		lose(&p.N)
+		p.N, p.Expected, p.EffectiveHa = fit.Lost(p.N.Name), fit.Lost(p.Expected.Name), fit.Lost(p.EffectiveHa.Name)
 		p.N.Lower = float64(p.Caught)
-		lose(&p.Expected)
-		lose(&p.EffectiveHa)
+	}
+}
+
+func lose(all []fit.Estimate) {
+	for i := range all {
+		all[i] = fit.Lost(all[i].Name)
 	}
 }
 
@@ -123,15 +133,20 @@ func (r *Result) warn() {
 	r.Warnings = append(r.Warnings, r.Fit.Warnings...)
 	again := r.Captures - r.Caught
 	switch {
+	case r.Caught == 0:
+		add("no animal was caught: there is nothing to estimate from")
 	case again == 0:
 		add("no animal was caught twice: nothing tells how far they move, nor how catchable they are")
 	case r.Elsewhere == 0:
 		add("no animal was caught at a second trap: nothing tells how far they move, so neither density nor σ can be estimated")
 	case r.Elsewhere < fewElsewhere:
-		add("only %d recaptures at another trap: the density rests on few movements (%d or more are wanted)", r.Elsewhere, fewElsewhere)
+		add("recaptures at another trap: only %d; the density rests on few movements (%d or more are wanted)", r.Elsewhere, fewElsewhere)
 	}
-	if r.Caught < fewAnimals {
-		add("only %d animals were caught: the interval takes their number as large", r.Caught)
+	if r.Caught > 0 && r.Caught < fewAnimals {
+		add("animals caught: only %d; the intervals take their number as large", r.Caught)
+	}
+	if r.Boundless {
+		add("σ has no upper limit: animals were caught as often far from where they live as near it")
 	}
 	if l.model.Traps == Single {
 		r.warnSaturation()
@@ -185,7 +200,7 @@ func (r *Result) warnArray() {
 		add("traps stand %.0f m apart, more than %.0f σ (%.0f m): an animal seldom meets two", a.SpacingM, spacingMost, spacingMost*least)
 	}
 	for _, s := range r.laid.survey {
-		if s.Space.SideM > metreSideMost*least {
+		if s.Space.SideM > least {
 			add("cells of %.3g m are wider than σ (%.3g m): make them smaller, or mistrust the figures", s.Space.SideM, least)
 			break
 		}
@@ -211,7 +226,7 @@ func (t Trip) outside() int {
 // the estimate at a wider margin where there is one, else by the chance of
 // being caught from the edge.
 func (r *Result) warnEdge() {
-	if r.Elsewhere == 0 {
+	if r.Elsewhere == 0 || r.Boundless {
 		return
 	}
 	l := r.laid
@@ -226,11 +241,11 @@ func (r *Result) warnEdge() {
 			}
 		}
 	}
-	r.Array.Outside = l.beyond(r.Fit.X)
+	r.Array.Outside, r.Array.Widened = l.beyond(r.Fit.X)
 	switch a := r.Array; {
 	case a.Outside > edgeMost:
 		add("the margin is too narrow: with one of %.1f times its width the effective area would be %.1f %% larger, and the density smaller by as much; widen it", widerBy, 100*a.Outside)
-	case math.IsNaN(a.Outside) && a.EdgeP > edgeMost:
+	case !a.Widened && a.EdgeP > edgeMost:
 		add("an animal living at the edge of the cells would be caught with a chance of %.2f: unless the edge is a fence, or where habitat ends, widen the state space", a.EdgeP)
 	}
 }
@@ -245,23 +260,23 @@ func (l *laid) everAt(ly *layer, cell int) float64 {
 }
 
 // beyond is by what share the effective area grows with a wider margin, at the
-// same detection; NaN where the state space was not made from a margin, or
+// same detection; false where the state space was not made from a margin, or
 // density is not flat.
-func (l *laid) beyond(x []float64) float64 {
+func (l *laid) beyond(x []float64) (float64, bool) {
 	wider := slices.Clone(l.survey)
 	for t, s := range l.survey {
 		if s.Space.MarginM == 0 || len(l.density.x) > len(l.density.labels) {
-			return math.NaN()
+			return 0, false
 		}
 		space, err := Around(s.Traps, widerBy*s.Space.MarginM, s.Space.SideM)
 		if err != nil {
-			return math.NaN()
+			return 0, false
 		}
 		wider[t].Space = space
 	}
 	w, err := lay(wider, l.model)
 	if err != nil {
-		return math.NaN()
+		return 0, false
 	}
 	w.workers = l.workers
 	w.expect(x)
@@ -269,5 +284,5 @@ func (l *laid) beyond(x []float64) float64 {
 	for t := range wider {
 		worst = math.Max(worst, w.scratch.caught[t]/l.scratch.caught[t]-1)
 	}
-	return worst
+	return worst, true
 }

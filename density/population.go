@@ -106,10 +106,23 @@ func (r *Result) real(name string, q quantity, caught float64) fit.Estimate {
 	case status == fit.NotEstimable || !finite(q.value):
 		return fit.Lost(name)
 	case status == fit.AtBoundary:
-		nan := math.NaN()
-		return fit.Estimate{Name: name, Value: math.Max(q.value, caught), SE: nan, Lower: caught, Upper: nan, Status: status}
+		return fit.Estimate{Name: name, Value: math.Max(q.value, caught), SE: math.NaN(), Lower: caught, Upper: r.profiled(), Status: status}
 	}
 	return abundance.LogNormal(name, q.value, math.Sqrt(r.Fit.Variance(q.gradient)+q.extra), caught)
+}
+
+// profiled is the upper end of the profile-likelihood interval for a fixed
+// number of animals behind which stands one parameter; NaN otherwise.
+func (r *Result) profiled() float64 {
+	l := r.laid
+	if l.model.Count != Binomial || len(l.survey) > 1 || len(l.density.names()) > 1 {
+		return math.NaN()
+	}
+	interval := r.likelihood.Profile(r.Fit, 0)
+	if interval.Better {
+		return math.NaN()
+	}
+	return math.Exp(interval.Upper) * l.survey[0].Space.AreaHa()
 }
 
 // population fills in what is estimated of numbers.
@@ -126,15 +139,11 @@ func (r *Result) population() {
 		for i := range sampled.gradient {
 			sampled.gradient[i] *= ha
 		}
-		of := []string{}
-		if len(l.survey) > 1 {
-			of = []string{l.survey.names()[t]}
-		}
 		r.Populations = append(r.Populations, Population{
 			Trip: s.Name, Caught: int(l.caughtOn(t)), AreaHa: ha,
-			N:           r.real(bracketed("N", of), real, l.caughtOn(t)),
-			Expected:    r.logNormal(bracketed("N", append([]string{"expected"}, of...)), expected),
-			EffectiveHa: r.Fit.Derive(bracketed("effective_area_ha", of), sampled.value, sampled.gradient, fit.Log),
+			N:           r.real(l.ofTrip("N", t), real, l.caughtOn(t)),
+			Expected:    r.logNormal(l.ofTrip("N[expected]", t), expected),
+			EffectiveHa: r.Fit.Derive(l.ofTrip("effective_area_ha", t), sampled.value, sampled.gradient, fit.Log),
 		})
 		area += ha
 		mean.value += expected.value

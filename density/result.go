@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"dawnround/fit"
 )
@@ -21,13 +22,15 @@ type Result struct {
 	Coefficients []fit.Estimate `json:"coefficients"`
 	Fit          fit.Fit        `json:"-"`
 	AICc         float64        `json:"-"`
-	Caught       int            `json:"caught"`   // animals, over all trips
-	Captures     int            `json:"captures"` // of them
-	Elsewhere    int            `json:"elsewhere"`
+	Caught       int            `json:"caught"`    // animals, over all trips
+	Captures     int            `json:"captures"`  // of them
+	Elsewhere    int            `json:"elsewhere"` // other traps at which animals were caught, beyond one each
+	Boundless    bool           `json:"boundless"` // σ has no upper limit
 	Array        Array          `json:"array"`
 	Warnings     []string       `json:"warnings"`
 
-	laid *laid
+	laid       *laid
+	likelihood fit.Likelihood
 }
 
 // Options say how the work is done; they change no figure.
@@ -40,14 +43,18 @@ type Options struct {
 type Stopped struct {
 	Evaluations int
 	Minus2LnL   float64 // the lowest so far; NaN where there was none
+	Reason      error
 }
+
+// Unwrap gives the reason.
+func (s *Stopped) Unwrap() error { return s.Reason }
 
 // Error says how far it came.
 func (s *Stopped) Error() string {
 	if !finite(s.Minus2LnL) {
 		return fmt.Sprintf("stopped after %d evaluations of the likelihood: nothing is estimated", s.Evaluations)
 	}
-	return fmt.Sprintf("stopped after %d evaluations of the likelihood, at −2 ln L %.4f and still falling or unproven: nothing is estimated", s.Evaluations, s.Minus2LnL)
+	return fmt.Sprintf("stopped after %d evaluations of the likelihood, the lowest −2 ln L so far %.4f: nothing is estimated", s.Evaluations, s.Minus2LnL)
 }
 
 // Fit estimates density under a model by maximum likelihood.
@@ -71,14 +78,17 @@ func Fit(ctx context.Context, s Survey, m Model, o Options) (Result, error) {
 		r.Captures += len(one.caught)
 		r.Elsewhere += one.elsewhere()
 	}
-	if r.Caught == 0 {
-		r.nobody()
+	r.Array = l.array()
+	if r.Captures == r.Caught { // or nobody was
+		r.nothing()
+		r.warn()
 		return r, nil
 	}
 	likelihood, watch := l.likelihood(ctx, o.Progress)
+	r.likelihood = likelihood
 	r.Fit = likelihood.Maximise()
 	if ctx.Err() != nil {
-		return Result{}, &Stopped{watch.evaluations, watch.least}
+		return Result{}, &Stopped{watch.evaluations, watch.least, ctx.Err()}
 	}
 	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Caught)
 	for i := range r.Fit.Names {
@@ -86,8 +96,7 @@ func Fit(ctx context.Context, s Survey, m Model, o Options) (Result, error) {
 	}
 	r.naturals()
 	r.population()
-	r.Array = l.array(r.Sigma)
-	r.unmoved()
+	r.takeBack()
 	r.warn()
 	return r, nil
 }
@@ -143,12 +152,42 @@ func (l *laid) likelihood(ctx context.Context, progress func(int)) (fit.Likeliho
 	return k, w
 }
 
-// nobody is the result where no animal was caught.
-func (r *Result) nobody() {
-	for _, t := range r.laid.survey {
-		r.Populations = append(r.Populations, Population{Trip: t.Name, N: fit.Lost("N"), Expected: fit.Lost("N[expected]"), EffectiveHa: fit.Lost("effective_area_ha"), AreaHa: t.Space.AreaHa()})
+// nothing is the result where no animal was caught twice: the likelihood is not
+// climbed, since it only rises towards ever more and ever shyer animals.
+func (r *Result) nothing() {
+	l := r.laid
+	for t, s := range l.survey {
+		p := Population{
+			Trip: s.Name, Caught: int(l.caughtOn(t)), AreaHa: s.Space.AreaHa(),
+			N: fit.Lost(l.ofTrip("N", t)), Expected: fit.Lost(l.ofTrip("N[expected]", t)), EffectiveHa: fit.Lost(l.ofTrip("effective_area_ha", t)),
+		}
+		p.N.Lower = float64(p.Caught)
+		r.Populations = append(r.Populations, p)
 	}
-	r.Warnings = []string{"no animal was caught: there is nothing to estimate from"}
+	lost := func(p *predictor) (all []fit.Estimate) {
+		for _, label := range p.labels {
+			all = append(all, fit.Lost(label.name))
+		}
+		return all
+	}
+	r.Detection, r.Sigma = lost(&l.detect), lost(&l.move)
+	for i, name := range l.names() {
+		e := fit.Lost(name)
+		e.Scale = l.scale(i)
+		r.Coefficients = append(r.Coefficients, e)
+	}
+}
+
+// ofTrip is a name, with the trip's where there are several.
+func (l *laid) ofTrip(name string, t int) string {
+	if len(l.survey) == 1 {
+		return name
+	}
+	trip := l.survey.names()[t]
+	if of, found := strings.CutSuffix(name, "]"); found {
+		return of + "," + trip + "]"
+	}
+	return name + "[" + trip + "]"
 }
 
 // naturals reads densities, detections and movements off the fit.

@@ -3,18 +3,32 @@ package density
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"dawnround/fit"
 )
 
 // starts are places to climb from: movement as the distances between captures
 // of an animal have it, and half and twice that, with the detection and the
-// density that fit it.
+// density that fit it. Where the group of some animals is not known, groups are
+// also set apart both ways.
 func (l *laid) starts() [][]float64 {
 	moved := l.moved()
 	var starts [][]float64
 	for _, factor := range []float64{1, 0.5, 2} {
 		starts = append(starts, l.startAt(moved*factor))
+	}
+	if !slices.ContainsFunc(l.lives, func(one life) bool { return one.group < 0 }) {
+		return starts
+	}
+	for _, apart := range []float64{1, -1} {
+		x := slices.Clone(starts[0])
+		for i, name := range l.names() {
+			if strings.HasPrefix(name, detectionName+" group[") || strings.HasPrefix(name, moveName+" group[") {
+				x[i] = apart
+			}
+		}
+		starts = append(starts, x)
 	}
 	return starts
 }
