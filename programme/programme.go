@@ -18,6 +18,10 @@ import (
 // Programme is one open notebook and its register. It may be used by several
 // goroutines.
 type Programme struct {
+	// Blobs is where the bytes of attachments lie. It is set before the programme is
+	// used; nil where this device keeps none.
+	Blobs notebook.Blobs
+
 	mu       sync.RWMutex
 	notebook *notebook.Notebook
 	register *register.Register
