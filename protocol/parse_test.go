@@ -269,6 +269,7 @@ func TestEditsIsADistance(t *testing.T) {
 // Whatever the text, Parse gives a protocol or a refusal with its reasons.
 func FuzzParse(f *testing.F) {
 	f.Add([]byte(small))
+	f.Add([]byte(aged))
 	for _, s := range []string{"", "a: &x [*x]", "? [a]\n: b", "name: |\n  x\n", "species: [{code: !!str 1}]", "<<: {name: x}", "- - -", "%YAML 1.2\n---\nname: x", "a:\n\t- b", "name: 'x", "species:\n- code: \"\\u00e9\"\n"} {
 		f.Add([]byte(s))
 	}

@@ -4,6 +4,8 @@
 // trips are lines of the notebook; the file may seed them.
 package protocol
 
+import "dawnround/growth"
+
 // Protocol is one version of the file.
 type Protocol struct {
 	Version  string       `yaml:"-"` // SHA-256 of the text, hex
@@ -37,6 +39,11 @@ type Sheet struct {
 	Order      []string `yaml:"calling order"` // traits, signs and OrderWords
 	Retrap     []string `yaml:"retrap order"`  // the short path for an animal seen on this trip
 	Required   []string `yaml:"before release"`
+
+	// What ties size to age, the species' own: never taken from another sheet.
+	Ageing       []growth.Relation    `yaml:"ageing"`
+	Correlations []growth.Correlation `yaml:"residual correlations"`
+	Pouch        growth.PouchLife     `yaml:"pouch life"`
 }
 
 // Trait is something measured. A trait of the young may have the id of one of

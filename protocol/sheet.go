@@ -122,6 +122,7 @@ func (r *review) sheets(p *Protocol) {
 		r.traits(s)
 		r.signs(s)
 		r.calls(s)
+		r.ageing(s)
 		r.order(s, s.Order)
 		r.order(s, s.Retrap)
 		r.order(s, s.Required)
