@@ -161,10 +161,10 @@ func anchor(at string) string {
 const longestField = 120
 
 // heads are the first words of the fields a person may write in.
-var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked", "done", "scan"}
+var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked", "done", "scan", "source"}
 
-// write takes what was typed or chosen in one field.
-func (t *Trapside) write(w http.ResponseWriter, r *http.Request) {
+// writeIn takes what was typed or chosen in one field.
+func (t *Trapside) writeIn(w http.ResponseWriter, r *http.Request) {
 	t.edit(w, r, func(steps []record.Step) ([]record.Step, error) {
 		field, typed := r.FormValue("field"), r.FormValue("typed")
 		head, _, _ := strings.Cut(field, "/")
@@ -196,7 +196,7 @@ func numbered(steps []record.Step, field string) string {
 func next(steps []record.Step, list string) int {
 	most := 0
 	for _, s := range steps {
-		if rest, ok := strings.CutPrefix(s.Field, list+"/"); ok {
+		if rest, ok := strings.CutPrefix(strings.TrimPrefix(s.Field, "doubts/"), list+"/"); ok {
 			number, _, _ := strings.Cut(rest, "/")
 			if n, err := strconv.Atoi(number); err == nil {
 				most = max(most, n)
@@ -206,14 +206,50 @@ func next(steps []record.Step, list string) int {
 	return most + 1
 }
 
+// undo takes back what was written last. Of a phrase it takes back all, on
+// whichever animal, and strikes the lines that it wrote.
 func (t *Trapside) undo(w http.ResponseWriter, r *http.Request) {
 	t.edit(w, r, func(steps []record.Step) ([]record.Step, error) {
 		s, ok := Undo(steps)
 		if !ok {
 			return nil, nil
 		}
+		if s.Phrase > 0 {
+			if err := t.undoElsewhere(page.Who(r), steps, s.Phrase); err != nil {
+				return nil, err
+			}
+		}
 		return []record.Step{s}, nil
 	})
+}
+
+// undoElsewhere takes back what a phrase wrote beside the draft it was said in.
+func (t *Trapside) undoElsewhere(who string, steps []record.Step, phrase int) error {
+	for _, i := range record.Standing(steps) {
+		s := steps[i]
+		if s.Phrase != phrase || !strings.HasPrefix(s.Field, "other/") {
+			continue
+		}
+		of, err := uuid.Parse(s.Field[strings.LastIndex(s.Field, "/")+1:])
+		if err != nil {
+			return err
+		}
+		if strings.HasPrefix(s.Field, "other/line/") {
+			if _, err := t.programme.Keep(who, t.now(), record.Strike{Line: of, Why: "undone: " + phraseOf(steps, phrase)}); err != nil {
+				return err
+			}
+			continue
+		}
+		n, err := strconv.Atoi(s.Typed)
+		if err != nil || t.released(of) {
+			continue
+		}
+		struck := record.Step{Field: record.Said, Typed: phraseOf(t.steps[of], n), Struck: true, Phrase: n}
+		if err := t.write(of, who, []record.Step{struck}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // finding writes a part, side and sign with its count, class, grade or state.

@@ -52,6 +52,8 @@ type Card struct {
 	Ask      string        // what is missing, once somebody has pressed release
 	Halt     bool          // a stop has been shown: keep all the same?
 	CanUndo  string        // what an undo takes back
+	Doubts   []Doubt       // questions that concern no row
+	Heard    Echo          // the phrase said last, with what it gave
 	Crew     []page.Option
 	Fates    []page.Option
 	Draft    record.Capture
@@ -77,11 +79,14 @@ type Row struct {
 	Wrong  string        // why the word that was said cannot be read
 	Struck []string
 	Flags  []Flag
+	Doubts []Doubt // what was called and is under question
+	Heard  bool    // the phrase said last concerns it
 }
 
 // Input is one field of a row.
 type Input struct {
 	ID, Field, Label, Value, Unit, Wrong, Hint string
+	Side                                       string // which was measured, where it is not kept by side
 	Then                                       string // id of what Enter goes to
 	Struck                                     []string
 	Next                                       bool
@@ -138,8 +143,8 @@ type Offer struct{ Kind, Name, Label, Medium string }
 // FindingRow is a finding on the card.
 type FindingRow struct{ Field, Says string }
 
-// fill makes the card of a draft.
-func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
+// fill makes the card of a draft. It gives what the card was made of.
+func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
 	p := r.Protocol()
 	d.Finish(r, p)
 	c.Draft, c.ID = d.Capture, d.Capture.Capture
@@ -159,6 +164,7 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	k.young()
 	k.leaving()
 	k.flags()
+	k.doubts()
 	k.turns()
 	k.fold()
 	c.Missing = k.missing()
@@ -170,6 +176,8 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	if s, ok := Undo(d.Steps); ok {
 		c.CanUndo = undoWords(s)
 	}
+	k.heard()
+	return &k
 }
 
 func speciesSaid(c record.Capture) string {
@@ -317,6 +325,8 @@ func fieldWords(field string) string {
 	switch parts := strings.Split(field, "/"); {
 	case field == "asked":
 		return "tail"
+	case parts[0] == "heard":
+		return strings.Join(parts[1:], " ")
 	case parts[0] == "marks" && len(parts) > 2:
 		return "mark " + strings.Replace(parts[2], "act", "", 1)
 	case parts[0] == "samples" && len(parts) > 2:
@@ -327,6 +337,9 @@ func fieldWords(field string) string {
 
 // undoWords is what an undo takes back, without the id of a young.
 func undoWords(s record.Step) string {
+	if s.Phrase > 0 {
+		return "“" + page.Short(strings.TrimSpace(s.Typed)) + "”"
+	}
 	if strings.HasPrefix(s.Field, "young/") && strings.Count(s.Field, "/") == 1 {
 		return fieldWords(s.Field)
 	}

@@ -19,64 +19,56 @@ type Draft struct {
 	Struck  map[string][]string      // by field: the words that stood there before, oldest first
 	Acts    map[string]string        // by flag's key: shown or kept
 	Asked   string                   // the tail whose bearers are to be chosen from; empty: none
+	Doubts  []Doubt                  // questions that nobody has answered, oldest first
 	Steps   []record.Step            // all of them
 	rows    map[string]*record.Young // by row number
 }
 
 // Fold reads a draft's steps. A later step on a field strikes the earlier one;
-// a step that is itself struck takes back the last step of its field that
-// stands, and what stood before stands again. No step is ever left out of
-// Steps.
+// a step that is itself struck takes back what [record.Standing] says, and what
+// stood before stands again. No step is ever left out of Steps. Phrases do not
+// strike one another.
 func Fold(capture uuid.UUID, steps []record.Step) Draft {
 	d := Draft{
 		Capture: record.Capture{Capture: capture}, Steps: steps,
 		Wrong: map[string]string{}, Said: map[string]string{}, Struck: map[string][]string{}, Acts: map[string]string{},
 		rows: map[string]*record.Young{},
 	}
-	standing := Standing(steps)
+	standing := record.Standing(steps)
 	last := map[string]int{}
 	for _, i := range standing {
 		last[steps[i].Field] = i
 	}
 	for i, s := range steps {
-		if j, ok := last[s.Field]; !s.Struck && s.Typed != "" && (!ok || i != j) {
+		if j, ok := last[s.Field]; !s.Struck && s.Typed != "" && s.Field != record.Said && (!ok || i != j) {
 			d.Struck[s.Field] = append(d.Struck[s.Field], s.Typed)
 		}
 	}
 	for _, i := range standing {
-		if s := steps[i]; last[s.Field] == i {
+		if s := steps[i]; last[s.Field] == i && s.Field != record.Said {
 			d.Said[s.Field] = s.Typed
 			d.read(s)
 		}
 	}
+	d.doubts(standing, last)
 	return d
 }
 
-// Standing gives the places of the steps that no undo took back, in order.
-func Standing(steps []record.Step) []int {
-	var stand []int
-	for i, s := range steps {
-		if !s.Struck {
-			stand = append(stand, i)
-			continue
-		}
-		for j := len(stand) - 1; j >= 0; j-- {
-			if steps[stand[j]].Field == s.Field {
-				stand = slices.Delete(stand, j, j+1)
-				break
-			}
-		}
-	}
-	return stand
-}
-
-// Undo is the step that takes back the last one that stands; false where none
-// does. What was done about a flag is not taken back, for it was shown; nor is
-// what only orders the card and says nothing of the animal.
+// Undo is the step that takes back the last one that stands, or the last phrase
+// with all that it gave; false where nothing does. What was done about a flag is
+// not taken back, for it was shown; nor is what only orders the card and says
+// nothing of the animal.
 func Undo(steps []record.Step) (record.Step, bool) {
-	stand := Standing(steps)
+	stand := record.Standing(steps)
 	for k := len(stand) - 1; k >= 0; k-- {
-		if s := steps[stand[k]]; !strings.HasPrefix(s.Field, "flags/") && !slices.Contains([]string{"brief", "done"}, s.Field) {
+		switch s := steps[stand[k]]; {
+		case s.Phrase > 0:
+			i := slices.IndexFunc(steps, func(p record.Step) bool { return p.Field == record.Said && p.Phrase == s.Phrase })
+			if i < 0 {
+				i = stand[k]
+			}
+			return record.Step{Field: record.Said, Typed: steps[i].Typed, Struck: true, Phrase: s.Phrase}, true
+		case !strings.HasPrefix(s.Field, "flags/") && !slices.Contains([]string{"brief", "done"}, s.Field):
 			return record.Step{Field: s.Field, Typed: s.Typed, Struck: true}, true
 		}
 	}

@@ -27,6 +27,8 @@ func (d *Draft) put(field, typed string, s record.Step) error {
 		return nil
 	case "done":
 		return nil // the turn of a row is over; it says nothing of the animal
+	case "doubts", "heard", "source", "other":
+		return nil // kept among the steps; no part of the record
 	case "marks":
 		return d.putMark(rest, typed)
 	case "samples":
@@ -47,8 +49,12 @@ func (d *Draft) put(field, typed string, s record.Step) error {
 	}
 	switch kind {
 	case "measures":
-		return putReading(&d.handled().Measures, rest, typed)
+		return d.putMeasure(rest, typed)
 	case "signs":
+		if sign, ok := strings.CutSuffix(rest, "/how"); ok {
+			d.putHow(sign, typed)
+			return nil
+		}
 		putSign(&d.handled().Signs, rest, typed)
 		return nil
 	}
@@ -118,6 +124,31 @@ func readSex(typed string) (record.Sex, error) {
 	return sex, nil
 }
 
+// putMeasure reads measures/TRAIT, the reading, and measures/TRAIT/side, which
+// side of the animal was measured where the trait is not kept by side.
+func (d *Draft) putMeasure(rest, typed string) error {
+	trait, ofSide := strings.CutSuffix(rest, "/side")
+	if !ofSide {
+		return putReading(&d.handled().Measures, rest, typed)
+	}
+	if r, ok := d.handled().Measures[trait]; ok && r.Is() == record.Seen {
+		r.Side = typed
+		d.Capture.Handled.Measures[trait] = r
+	}
+	return nil
+}
+
+// putHow keeps how a sign was looked at, beside what was seen.
+func (d *Draft) putHow(sign, typed string) {
+	signs := &d.handled().Signs
+	if *signs == nil {
+		*signs = map[string]record.Sign{}
+	}
+	s := (*signs)[sign]
+	s.How = typed
+	(*signs)[sign] = s
+}
+
 // putReading reads one measure as [record.ParseReading] does.
 func putReading(into *map[string]record.Reading, trait, typed string) error {
 	r, err := record.ParseReading(typed)
@@ -139,10 +170,13 @@ func putSign(into *map[string]record.Sign, sign, typed string) {
 		(*into)[sign] = record.Sign{State: state, Why: why}
 		return
 	}
-	(*into)[sign] = record.Sign{Value: typed}
+	(*into)[sign] = record.Sign{Value: typed, How: (*into)[sign].How}
 }
 
 func (d *Draft) putWeighing(part, typed string) error {
+	if part == "tared" {
+		return nil // how a bare weight is to be taken; what it came to stands beside
+	}
 	w := d.weighing()
 	to := map[string]**record.Quantity{"gross": &w.Gross, "bag": &w.Bag, "bag_after": &w.BagAfter, "net": &w.Net}[part]
 	if to == nil {
@@ -158,7 +192,7 @@ func (d *Draft) putWeighing(part, typed string) error {
 		d.handled().Measures["mass"] = record.Reading{State: state, Why: why}
 		return nil
 	}
-	q, err := record.ParseQuantity(strings.TrimSpace(strings.TrimSuffix(strings.ToLower(typed), "g")))
+	q, err := record.ParseQuantity(strings.TrimSpace(strings.Trim(strings.ToLower(typed), "~g")))
 	if err != nil {
 		return err
 	}
@@ -220,6 +254,8 @@ func (d *Draft) putMark(rest, typed string) error {
 		return putOneOf(&m.Act, typed, markActs)
 	case len(words) == 2 && words[1] == "side":
 		m.Side = typed
+	case len(words) == 2 && words[1] == "how":
+		m.How = strings.TrimPrefix(m.How+", "+typed, ", ")
 	case len(words) == 2 && words[1] == "unread":
 		return errors.New(unreadMark(typed))
 	default:
@@ -252,25 +288,60 @@ func (d *Draft) putSample(rest, typed string, s record.Step) error {
 }
 
 // putFinding reads findings/PART/SIDE/SIGN: a count, a class, a grade, "none
-// seen" or "nc" and why. A side that was not said is "-".
+// seen" or "nc" and why; and findings/PART/SIDE/SIGN/notes. A part or side that
+// was not said is "-".
 func (d *Draft) putFinding(rest, typed string) error {
 	words := strings.Split(rest, "/")
+	if len(words) == 4 && words[3] == "notes" {
+		d.noteFinding(words, typed)
+		return nil
+	}
 	if len(words) != 3 {
 		return fmt.Errorf("findings/%s: expected part, side and sign", rest)
 	}
 	if typed == "" {
 		return nil
 	}
-	f := record.Finding{Part: words[0], Side: strings.Trim(words[1], "-"), Sign: words[2]}
+	f := record.Finding{Part: strings.Trim(words[0], "-"), Side: strings.Trim(words[1], "-"), Sign: words[2]}
 	if state, why, ok := record.ParseState(typed); ok {
 		f.State, f.Why = state, why
-	} else if n, err := strconv.Atoi(typed); err == nil && n >= 0 {
+	} else if n, err := strconv.Atoi(strings.TrimPrefix(typed, "~")); err == nil && n >= 0 {
 		f.Count = &n
+		if strings.HasPrefix(typed, "~") {
+			f.Notes = "about"
+		}
 	} else if typed != "seen" {
 		f.Grade = typed
+		f.Low, f.High = bounds(typed)
 	}
 	d.handled().Findings = append(d.handled().Findings, f)
 	return nil
+}
+
+// bounds are those of a count that was told as "3–5" or "3+"; none otherwise.
+func bounds(typed string) (low, high *int) {
+	first, rest, ranged := strings.Cut(typed, "–")
+	least, open := strings.CutSuffix(first, "+")
+	from, err := strconv.Atoi(least)
+	if err != nil || ranged == open {
+		return nil, nil
+	}
+	if open {
+		return &from, nil
+	}
+	to, err := strconv.Atoi(rest)
+	if err != nil || to < from {
+		return nil, nil
+	}
+	return &from, &to
+}
+
+func (d *Draft) noteFinding(words []string, typed string) {
+	for i := range d.handled().Findings {
+		if f := &d.Capture.Handled.Findings[i]; f.Part == strings.Trim(words[0], "-") && f.Side == strings.Trim(words[1], "-") && f.Sign == words[2] {
+			f.Notes = typed
+		}
+	}
 }
 
 // putIncident reads incidents/N/KIND, what happened, and incidents/N/aid,

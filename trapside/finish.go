@@ -217,9 +217,12 @@ func (d *Draft) convention(p *protocol.Protocol) {
 
 func conventions(measures map[string]record.Reading, trait func(string) (*protocol.Trait, bool)) {
 	for id, m := range measures {
-		base, _, _ := strings.Cut(id, ".")
+		base, by, _ := strings.Cut(id, ".")
 		if t, ok := trait(base); ok && m.Is() == record.Seen {
 			m.Convention = t.Convention
+			if by != "" && !t.Sided {
+				m.Convention = by // a reading by another convention stands beside the sheet's
+			}
 			measures[id] = m
 		}
 	}
@@ -229,7 +232,7 @@ func conventions(measures map[string]record.Reading, trait func(string) (*protoc
 // seen, for the species may be told while it still hangs in its bag; the zero
 // time where there is none.
 func (d *Draft) began() time.Time {
-	for _, i := range Standing(d.Steps) {
+	for _, i := range record.Standing(d.Steps) {
 		head, _, _ := strings.Cut(d.Steps[i].Field, "/")
 		if slices.Contains([]string{"marks", "scan", "measures", "weighing", "sex", "stage", "signs", "young", "findings", "samples"}, head) {
 			return d.Steps[i].At

@@ -27,6 +27,11 @@ func (t *Trapside) keep(w http.ResponseWriter, r *http.Request) {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	t.letGo(w, r, who, id)
+}
+
+// letGo is what the button does, and the word on the call line.
+func (t *Trapside) letGo(w http.ResponseWriter, r *http.Request, who string, id uuid.UUID) {
 	if t.released(id) { // the other tab was faster
 		page.Go(w, r, "/bench/"+id.String())
 		return

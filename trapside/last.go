@@ -112,6 +112,9 @@ func findingsWords(findings []record.Finding) string {
 // findingWords is one finding as people say it: "ear left: tick 2".
 func findingWords(f record.Finding) string {
 	said := strings.TrimSpace(f.Part + " " + f.Side)
+	if said == "" {
+		said = "animal"
+	}
 	switch {
 	case f.State != record.Unknown:
 		if f.Sign != "" && f.Sign != "any" {

@@ -287,7 +287,7 @@ func mediumOf(p *protocol.Protocol, kind string) string {
 
 func (k *cardOf) findings() {
 	for _, field := range sortedNumbers(k.d.Said) {
-		if strings.HasPrefix(field, "findings/") && k.d.Said[field] != "" {
+		if strings.HasPrefix(field, "findings/") && strings.Count(field, "/") == 3 && k.d.Said[field] != "" {
 			one := Fold(uuid.Nil, []record.Step{{Field: field, Typed: k.d.Said[field]}})
 			classes(one.Capture.Handled.Findings, k.p)
 			k.card.Findings = append(k.card.Findings, FindingRow{Field: field, Says: findingWords(one.Capture.Handled.Findings[0])})

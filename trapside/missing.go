@@ -36,9 +36,12 @@ func (k *cardOf) said(word string) bool {
 	case "release":
 		return true
 	}
-	_, left := h.Measures[word+".left"]
-	_, right := h.Measures[word+".right"]
-	return h.Measures[word].Is() != record.Unknown || left || right || h.Signs[word].Is() != record.Unknown
+	for id := range h.Measures {
+		if base, _, _ := strings.Cut(id, "."); base == word {
+			return true
+		}
+	}
+	return h.Signs[word].Is() != record.Unknown
 }
 
 // hasYoung tells whether a sign says that there are young, whose rows follow.
@@ -74,11 +77,28 @@ func (k *cardOf) missing() []string {
 			out = append(out, page.Tail(m.Text)+" put on now or read")
 		}
 	}
+	out = append(out, k.underQuestion()...)
 	if k.d.Wrong["released/fate"] != "" {
 		out = append(out, "what became of it")
 	}
 	if h := k.d.Capture.Handled; h != nil && len(h.Young) > 0 && (k.d.Capture.Released == nil || k.d.Capture.Released.WithYoung == "") {
 		out = append(out, "how the young left")
+	}
+	return out
+}
+
+// underQuestion are the values that were said and are not filled in until
+// somebody answers.
+func (k *cardOf) underQuestion() []string {
+	var out []string
+	for _, q := range k.d.Doubts {
+		if !q.Held {
+			of := ""
+			if strings.Contains(q.Field, "/") {
+				of = fieldWords(q.Field)
+			}
+			out = append(out, strings.TrimSpace(of+" "+named(q.Value, q.Words))+"?")
+		}
 	}
 	return out
 }

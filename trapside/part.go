@@ -67,6 +67,16 @@ func (c *Card) keepWord() string {
 // ready tells whether nothing stands between the animal and its release.
 func (c Card) ready() bool { return len(c.Missing) == 0 || c.Ask != "" }
 
+// expects is what stands in the empty call line: whose turn it is.
+func (c Card) expects() string {
+	for _, r := range c.Rows {
+		if r.Next {
+			return r.Label + " …"
+		}
+	}
+	return "say it …"
+}
+
 // took tells whether a kind of sample was taken now.
 func (c Card) took(kind string) bool {
 	return slices.ContainsFunc(c.Samples, func(s SampleRow) bool { return s.Kind == kind })

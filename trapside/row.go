@@ -145,7 +145,16 @@ func (k *cardOf) measure(t *protocol.Trait) Row {
 		if side != "" {
 			field += "." + side
 		}
-		row.Inputs = append(row.Inputs, k.input(field, side, t.Unit, t.Convention))
+		in := k.input(field, side, t.Unit, t.Convention)
+		in.Side = k.d.Said[field+"/side"]
+		row.Inputs = append(row.Inputs, in)
+	}
+	for _, field := range sortedNumbers(k.d.Said) { // by another convention
+		if by, ok := strings.CutPrefix(field, "measures/"+t.ID+"."); ok && !t.Sided && !strings.Contains(by, "/") && k.d.Said[field] != "" {
+			in := k.input(field, by, t.Unit, "")
+			in.Side = k.d.Said[field+"/side"]
+			row.Inputs = append(row.Inputs, in)
+		}
 	}
 	return row
 }
@@ -240,6 +249,20 @@ func (k *cardOf) tare() string {
 		}
 	}
 	return ""
+}
+
+// doubts puts each question into the row it concerns. One about a value that a
+// flag asks about too is not asked twice.
+func (k *cardOf) doubts() {
+	for _, q := range k.d.Doubts {
+		row := k.rowOf(q.Field)
+		switch {
+		case row == nil:
+			k.card.Doubts = append(k.card.Doubts, q)
+		case !q.Held || len(row.Flags) == 0:
+			row.Doubts = append(row.Doubts, q)
+		}
+	}
 }
 
 // flags puts each flag into the row it concerns.

@@ -25,10 +25,11 @@ type Trapside struct {
 	drafts    notebook.Drafts
 	now       func() time.Time
 
-	mu    sync.Mutex        // one edit after another, from however many tabs; over all below
-	usual *check.Population // what the checks hold an animal against, told when a round opens
-	steps map[uuid.UUID][]record.Step
-	last  tap // the outcome written last
+	mu     sync.Mutex        // one edit after another, from however many tabs; over all below
+	usual  *check.Population // what the checks hold an animal against, told when a round opens
+	steps  map[uuid.UUID][]record.Step
+	last   tap        // the outcome written last
+	spoken vocabulary // the vocabulary of the protocol in force
 }
 
 // New opens the screens and the drafts left open. A draft whose capture was
@@ -68,13 +69,20 @@ func (t *Trapside) released(id uuid.UUID) bool {
 	return yes
 }
 
-// readSteps reads steps; one that cannot be read is kept as words without a
-// place.
+// readSteps reads steps, of which those of one edit may be written together;
+// what cannot be read is kept as words without a place.
 func readSteps(raw [][]byte) []record.Step {
-	steps := make([]record.Step, len(raw))
-	for i, b := range raw {
-		if json.Unmarshal(b, &steps[i]) != nil {
-			steps[i] = record.Step{Field: "unread", Typed: string(b)}
+	var steps []record.Step
+	for _, b := range raw {
+		var one record.Step
+		var several []record.Step
+		switch {
+		case json.Unmarshal(b, &one) == nil:
+			steps = append(steps, one)
+		case json.Unmarshal(b, &several) == nil:
+			steps = append(steps, several...)
+		default:
+			steps = append(steps, record.Step{Field: "unread", Typed: string(b)})
 		}
 	}
 	return steps
@@ -98,7 +106,9 @@ func (t *Trapside) Mount(mux *http.ServeMux) {
 		"POST /round/end":             t.endRound,
 		"GET /bench":                  t.longestWait,
 		"GET /bench/{capture}":        t.showBench,
-		"POST /bench/{capture}/in":    t.write,
+		"POST /bench/{capture}/in":    t.writeIn,
+		"POST /bench/{capture}/call":  t.call,
+		"GET /bench/{capture}/echo":   t.echo,
 		"POST /bench/{capture}/undo":  t.undo,
 		"POST /bench/{capture}/mark":  t.readMark,
 		"POST /bench/{capture}/young": t.addYoung,
@@ -201,18 +211,21 @@ func captureOf(r *http.Request) (uuid.UUID, error) {
 	return id, nil
 }
 
-// add writes steps into a draft: each is on disk before the next.
+// add writes steps into a draft. Those of one edit are on disk together, or none
+// of them is.
 func (t *Trapside) add(id uuid.UUID, steps ...record.Step) error {
-	for _, s := range steps {
-		b, err := json.Marshal(s)
-		if err != nil {
-			return err
-		}
-		if err := t.drafts.Add(id, b); err != nil {
-			return err
-		}
-		t.steps[id] = append(t.steps[id], s)
+	var all any = steps
+	if len(steps) == 1 {
+		all = steps[0]
 	}
+	b, err := json.Marshal(all)
+	if err != nil || len(steps) == 0 {
+		return err
+	}
+	if err := t.drafts.Add(id, b); err != nil {
+		return err
+	}
+	t.steps[id] = append(t.steps[id], steps...)
 	return nil
 }
 

@@ -70,13 +70,21 @@ func (d *drafts) Drop(id uuid.UUID) error {
 
 func open(t testing.TB) *desk {
 	t.Helper()
+	text, err := os.ReadFile("testdata/protocol.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return openWith(t, text)
+}
+
+// openWith is [open] with another protocol that has the site K.
+func openWith(t testing.TB, text []byte) *desk {
+	t.Helper()
 	d := &desk{t: t, drafts: &drafts{}, now: dawn, pen: "MO"}
 	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{1}, ed25519.SeedSize))
 	book, err := notebook.Create(&notebook.Memory{}, uuid.UUID{1}, key, func() time.Time { return d.now })
 	d.must(err)
 	d.p, err = programme.Open(book)
-	d.must(err)
-	text, err := os.ReadFile("testdata/protocol.yaml")
 	d.must(err)
 	proto, err := protocol.Parse("protocol.yaml", text)
 	d.must(err)

@@ -31,9 +31,9 @@ func (k *cardOf) turns() {
 // lastWritten is the place of the row that was written last, and the field; -1
 // where the card has none. A step "done" ends the turn of the row that it names.
 func (k *cardOf) lastWritten() (at int, field string) {
-	for _, i := range slices.Backward(Standing(k.d.Steps)) {
+	for _, i := range slices.Backward(record.Standing(k.d.Steps)) {
 		field = k.d.Steps[i].Field
-		of := field
+		of := strings.TrimPrefix(field, "doubts/")
 		if of == "done" {
 			of = k.d.Steps[i].Typed
 		}
@@ -51,6 +51,8 @@ func (k *cardOf) unfinished(row *Row, field string) bool {
 	switch {
 	case field == "done":
 		return false
+	case slices.ContainsFunc(row.Doubts, func(q Doubt) bool { return !q.Held }):
+		return true
 	case k.d.Wrong[field] != "":
 		return len(row.Inputs) > 0 || row.Kind == "young"
 	case row.Kind == "weight":

@@ -1,5 +1,5 @@
-// Keys that no field has are shown in the field of the form marked data-reader,
-// at whatever speed they come; Enter sends them from there. What is typed while
+// Keys that no field has are shown in the call line, or else in the field of the
+// form marked data-reader, at whatever speed they come; Enter sends them from there. What is typed while
 // a page changes goes along to the next one: this script runs before the page
 // stands, and keeps what comes meanwhile.
 {
@@ -9,7 +9,7 @@
   let left = null // { at, value }: the page is being left, and what the field held then
   sessionStorage.removeItem('typed')
 
-  const field = () => document.querySelector('form[data-reader]')?.elements.text
+  const field = () => document.querySelector('form[data-call]')?.elements.words ?? document.querySelector('form[data-reader]')?.elements.text
   const editable = (e) => e instanceof HTMLTextAreaElement || e instanceof HTMLSelectElement ||
     (e instanceof HTMLInputElement && !['checkbox', 'radio', 'button', 'submit'].includes(e.type))
   const pressed = () => document.activeElement.matches('button') && performance.now() < moment

@@ -22,8 +22,9 @@ function send(form, submitter, entered) {
     from: entered && form,
     home: form.dataset.home,
     page: location.pathname,
+    line: 'call' in form.dataset, // empty as soon as it is sent, for the next phrase
   }
-  for (const e of sent) e.defaultValue = e.value
+  for (const e of sent) e.defaultValue = job.line ? (e.value = '') : e.value
   queue.push(job)
   document.body.setAttribute('aria-busy', 'true')
   line = line.then(() => answer(job))
@@ -41,7 +42,6 @@ function enter(field, form) {
 }
 
 const attend = (e) => e?.dispatchEvent(new Event('turn', { bubbles: true }))
-
 async function answer(job) {
   await exchange(job)
   if (!queue.length) document.body.removeAttribute('aria-busy')
@@ -53,7 +53,8 @@ async function exchange(job) {
     const reply = await fetch(job.action, { method: 'POST', body: job.body, keepalive: true, headers: { Accept: 'text/html' } })
     const page = new DOMParser().parseFromString(await reply.text(), 'text/html')
     queue.splice(queue.indexOf(job), 1)
-    const fresh = page.getElementById(job.part)
+    const stays = !reply.redirected || new URL(reply.url).pathname === job.page // and goes to no other animal
+    const fresh = stays && page.getElementById(job.part)
     const here = job.page === location.pathname // and not gone on to another animal
     if (fresh && here) return swap(document.getElementById(job.part), fresh, job)
     if (reply.ok) return here && location.assign(reply.url)
@@ -66,9 +67,9 @@ async function exchange(job) {
 
 // giveBack makes the fields dirty again, so that they can be sent once more.
 function giveBack(job, words) {
-  for (const { id, before } of job.fields) {
+  for (const { id, value, before } of job.fields) {
     const field = document.getElementById(id)
-    if (field) field.defaultValue = before
+    if (field) Object.assign(field, { defaultValue: before }, job.line && { value: `${value} ${field.value}`.trim() })
   }
   tell(words)
 }
@@ -86,7 +87,7 @@ function swap(old, fresh, job) {
   old.replaceWith(document.adoptNode(fresh))
   changing = false
   for (const id of open) document.getElementById(id)?.setAttribute('open', '')
-  for (const { id, value } of queue.flatMap((job) => job.fields)) {
+  for (const { id, value } of queue.flatMap((job) => (job.line ? [] : job.fields))) {
     const field = document.getElementById(id)
     if (field) field.defaultValue = field.value = value
   }
@@ -114,7 +115,6 @@ function twin(e) {
 }
 
 const tell = (words) => document.dispatchEvent(new CustomEvent('tell', { detail: words }))
-
 document.addEventListener('submit', (event) => {
   const form = event.target
   if (swapping(form)) {
