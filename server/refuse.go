@@ -42,7 +42,7 @@ func localOnly(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if why := notLocal(r); why != "" {
 			page.Refuse(w, r, http.StatusMisdirectedRequest, "Only this machine is answered", why,
-				"Open the address the program printed, in a browser on this machine. Accounts for other devices come later.")
+				"Open the address the program printed, in a browser on this machine. Other devices take part once they are paired.")
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -58,12 +58,41 @@ func notLocal(r *http.Request) string {
 	if err != nil || !slices.Contains([]string{"localhost", "127.0.0.1", "::1"}, host) || port != ownPort(r) {
 		return "The browser asked for another name or port than this program's; a web site may be trying to reach it under a name of its own."
 	}
+	return passedOn(r)
+}
+
+// passedOn says that a proxy stands between, or nothing.
+func passedOn(r *http.Request) string {
 	for name := range r.Header {
 		if name == "Forwarded" || name == "Via" || name == "X-Real-Ip" || strings.HasPrefix(name, "X-Forwarded-") {
 			return "The request was passed on by a proxy (it bears " + name + "), so it may come from anywhere."
 		}
 	}
 	return ""
+}
+
+// atAddress lets in what asks for one of the addresses that the network knows,
+// over TLS: a web site that points a name of its own here is refused.
+func (s *Server) atAddress(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		why := passedOn(r)
+		if why == "" && (r.TLS == nil || !slices.Contains(s.options.Addresses, originOf(r))) {
+			why = "The browser asked for another address than this program's; a web site may be trying to reach it under a name of its own."
+		}
+		if why != "" {
+			page.Refuse(w, r, http.StatusMisdirectedRequest, "Not at this address", why, "Use the address that the laptop shows under Devices.")
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// originOf is where a request came in, as browsers write it.
+func originOf(r *http.Request) string {
+	if r.TLS == nil {
+		return "http://" + r.Host
+	}
+	return "https://" + r.Host
 }
 
 func hostOf(address string) string {
@@ -93,7 +122,7 @@ func sameOrigin(next http.Handler) http.Handler {
 	var browsers http.CrossOriginProtection
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		safe := r.Method == http.MethodGet || r.Method == http.MethodHead
-		if browsers.Check(r) != nil || !safe && r.Header.Get("Origin") != "http://"+r.Host {
+		if browsers.Check(r) != nil || !safe && r.Header.Get("Origin") != originOf(r) {
 			page.Refuse(w, r, http.StatusForbidden, "That came from elsewhere",
 				"Another page than the program's own tried to write in the notebook, or nobody said which page it was.",
 				"Nothing was written. Go to the program's page and write it there.")

@@ -76,7 +76,7 @@ func (s *Server) useLink(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.SetCookie(w, &http.Cookie{
-		Name: sessionCookie(r), Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode,
+		Name: sessionCookie(r), Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, Secure: r.TLS != nil,
 	})
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
