@@ -6,7 +6,7 @@ package growth
 func Published() []Relation {
 	return []Relation{
 		{
-			ID: "Trichosurus caninus head", Species: "Trichosurus caninus", Trait: "head", Unit: "mm", AgesIn: "d",
+			ID: "Trichosurus caninus head", Species: "Trichosurus caninus", Common: "mountain brushtail possum", Trait: "head", Aliases: []string{"head length"}, Unit: "mm", AgesIn: "d",
 			Form: "linear", Fitted: AgeOnSize,
 			Parameters: []Parameter{{"a", -19.355, "d"}, {"b", 2.917, "d/mm"}},
 			Sizes:      []float64{6.64, 78.6}, Ages: []float64{0, 210}, NewbornBelow: 8, NewbornDays: 5,
@@ -16,7 +16,7 @@ func Published() []Relation {
 			Note: "read in the abstract, which gives ages to 210 days and no residual error: the sizes are those of these ages; below 8 mm only 'newborn' is said [CP]; ear and pes do not grow in a straight line",
 		},
 		{
-			ID: "Wallabia bicolor molar index", Species: "Wallabia bicolor", Trait: "molar index", Unit: "1", AgesIn: "d",
+			ID: "Wallabia bicolor molar index", Species: "Wallabia bicolor", Common: "swamp wallaby", Trait: "molar index", Aliases: []string{"MI"}, Unit: "1", AgesIn: "d",
 			Form: "log", Fitted: SizeOnAge,
 			Parameters: []Parameter{{"a", -4.6864, "1"}, {"b", 2.2179, "1"}},
 			Sizes:      []float64{0, 4}, Ages: []float64{129.6, 8260},

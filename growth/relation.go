@@ -10,7 +10,9 @@ import (
 // A Relation ties the size of one trait to age.
 type Relation struct {
 	ID         string      `yaml:"id" json:"id,omitempty"`
-	Species    string      `yaml:"-" json:"species"` // scientific name
+	Species    string      `yaml:"-" json:"species"`                 // scientific name
+	Common     string      `yaml:"-" json:"common_name,omitempty"`   // what people call the species
+	Aliases    []string    `yaml:"aliases" json:"aliases,omitempty"` // other words for the trait
 	Trait      string      `yaml:"trait" json:"trait"`
 	Convention string      `yaml:"convention" json:"convention,omitempty"` // how the trait was measured
 	Sex        string      `yaml:"sex" json:"sex,omitempty"`               // female, male; empty: both
@@ -243,15 +245,31 @@ func with(x float64, unit string) string {
 }
 
 // For lists the relations for a trait of a species and sex, an animal's sex
-// unknown being "". Names are compared in large or small letters alike.
+// unknown being "". Species and trait go by any of their names, in large or
+// small letters, with _ or a space.
 func For(relations []Relation, species, trait, sex string) []Relation {
 	var out []Relation
 	for _, r := range relations {
-		if strings.EqualFold(r.Species, species) && strings.EqualFold(r.Trait, trait) && (r.Sex == "" || r.Sex == sex) {
+		if r.OfSpecies(species) && r.OfTrait(trait) && (r.Sex == "" || r.Sex == sex) {
 			out = append(out, r)
 		}
 	}
 	return out
+}
+
+// OfSpecies tells whether a word names the relation's species.
+func (r *Relation) OfSpecies(word string) bool {
+	return alike(word, r.Species) || alike(word, r.Common)
+}
+
+// OfTrait tells whether a word names the relation's trait.
+func (r *Relation) OfTrait(word string) bool {
+	return alike(word, r.Trait) || slices.ContainsFunc(r.Aliases, func(a string) bool { return alike(word, a) })
+}
+
+func alike(a, b string) bool {
+	spaced := strings.NewReplacer("_", " ", "-", " ")
+	return b != "" && strings.EqualFold(strings.TrimSpace(spaced.Replace(a)), spaced.Replace(b))
 }
 
 // inside tells whether x lies in a range that was given.

@@ -110,3 +110,13 @@ func (r *Relation) gained(size, afterDays float64) Size {
 	s.about(mean, math.Hypot(mean, one))
 	return s
 }
+
+// AgesDays is the youngest and the oldest age a relation knows, in days. A curve
+// of gains knows none.
+func (r *Relation) AgesDays() (youngest, oldest float64) {
+	if r.Fitted == GainOnSize {
+		return math.NaN(), math.NaN()
+	}
+	from, to := r.ageSpan()
+	return from * r.dayUnit(), to * r.dayUnit()
+}

@@ -124,20 +124,57 @@ func (c courses) draw(p panel) {
 	p.band("bar", c.x, c.meanLow, c.meanHigh)
 }
 
-func (r Result) drawSizes(s *chart.Scene) {
-	l := r.Relation
+// sizes are the sizes a relation expects over the ages it knows, in a unit of
+// so many days.
+func sizes(l growth.Relation, unit float64) courses {
 	const steps = 120
+	from, to := l.AgesDays()
 	var c courses
 	for i := range steps + 1 {
-		age := l.Ages[0] + (l.Ages[1]-l.Ages[0])*float64(i)/steps
-		size, _ := l.SizeAt(age * daysPerYear) // within its ages
-		c.add(age, size, 0, 1)
+		age := from + (to-from)*float64(i)/steps
+		size, err := l.SizeAt(age)
+		if err == nil {
+			c.add(age/unit, size, 0, 1)
+		}
 	}
-	sizes := slices.Concat(c.low, c.high)
+	return c
+}
+
+// Aged draws a relation with an animal's size and the age that answers it,
+// with the band of that age. Ages are in days.
+func Aged(a growth.Age) *chart.Scene {
+	l := *a.Relation
+	s := &chart.Scene{Width: 760, Height: 420, Class: "growth", Title: fmt.Sprintf("Age by %s, %s", l.Trait, l.Species),
+		Desc: fmt.Sprintf("%s %.4g: %s; band: %s. %s", l.Trait, a.Size, a, a.Spread, l.Name())}
+	s.Put(chart.Words{Class: "head", X: 12, Y: 22, Text: s.Title})
+	for i, line := range folded(s.Desc, int(s.Width/6.2)) {
+		s.Put(chart.Words{Class: "small", X: 12, Y: 40 + 14*float64(i), Text: line})
+	}
+	c := sizes(l, 1)
+	low, high := chart.Room(slices.Concat(c.low, c.high, []float64{a.Size})...)
+	youngest, oldest := l.AgesDays()
+	p := newPanel(s, 78, 330, chart.Scale{From: youngest, To: oldest}, chart.Scale{From: low, To: high}, "age, days", strings.TrimSuffix(l.Trait+", "+l.Unit, ", 1"))
+	p.band("band", c.x, c.low, c.high)
+	from, to := math.Max(a.From, youngest), math.Min(a.To, oldest)
+	p.band("bar", []float64{from, to}, []float64{low, low}, []float64{a.Size, a.Size})
+	p.course("line", c.x, c.mean)
+	p.course("limit", []float64{youngest, to}, []float64{a.Size, a.Size})
+	if !math.IsNaN(a.Days) {
+		at := p.on(math.Max(a.Days, youngest), a.Size)
+		s.Put(chart.Dot{Class: "value", X: at.X, Y: at.Y, R: 5, Title: a.String()})
+	}
+	p.frame()
+	return s
+}
+
+func (r Result) drawSizes(s *chart.Scene) {
+	l := r.Relation
+	c := sizes(l, daysPerYear)
+	seen := slices.Concat(c.low, c.high)
 	for _, d := range r.Residuals {
-		sizes = append(sizes, d.Observed)
+		seen = append(seen, d.Observed)
 	}
-	low, high := chart.Room(slices.Min(sizes), slices.Max(sizes))
+	low, high := chart.Room(slices.Min(seen), slices.Max(seen))
 	x := chart.Scale{From: l.Ages[0], To: l.Ages[1]}
 	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, "age, years", l.Trait+", "+l.Unit)
 	c.draw(p)
