@@ -56,6 +56,7 @@ func (m *member) open(tb rapid.TB, n *notebook.Notebook) {
 	if err != nil {
 		tb.Fatal(err)
 	}
+	p.Blobs = m.store
 	m.Who, m.Programme, m.Copies = "AB", p, &courier.Copies{}
 	m.house = courier.NewHouse(m.Side)
 }
@@ -107,8 +108,11 @@ func newCrew(tb rapid.TB, phones ...*member) *member {
 // to carries to a member's answering side, without loss.
 func to(m *member) courier.Carry {
 	return func(ctx context.Context, path, authorization string, body []byte) (courier.Answer, error) {
-		if path == "/presence" {
+		switch path {
+		case "/presence":
 			return m.house.Presence(ctx, authorization, body), nil
+		case "/blob":
+			return m.house.Blob(authorization, body), nil
 		}
 		return m.house.Answer(authorization, body), nil
 	}

@@ -28,7 +28,10 @@ func (s *Server) exchanges() http.Handler {
 			return s.house.Answer(authorization, body)
 		},
 		"/presence": s.house.Presence,
-		"/pair":     func(ctx context.Context, _ string, body []byte) courier.Answer { return s.door.Answer(ctx, body) },
+		"/blob": func(_ context.Context, authorization string, body []byte) courier.Answer {
+			return s.house.Blob(authorization, body)
+		},
+		"/pair": func(ctx context.Context, _ string, body []byte) courier.Answer { return s.door.Answer(ctx, body) },
 	} {
 		mux.Handle("POST "+path, s.exchange(answer))
 		mux.HandleFunc("OPTIONS "+path, preflight)
@@ -37,7 +40,7 @@ func (s *Server) exchanges() http.Handler {
 }
 
 // exchangePaths are those of exchanges.
-var exchangePaths = []string{"/sync", "/presence", "/pair"}
+var exchangePaths = []string{"/sync", "/presence", "/blob", "/pair"}
 
 // exchange answers one question of a device.
 func (s *Server) exchange(answer func(context.Context, string, []byte) courier.Answer) http.Handler {

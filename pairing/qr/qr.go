@@ -44,7 +44,7 @@ func SVG(text, title string) (string, error) {
 			}
 		}
 	}
-	return fmt.Sprintf(`<svg viewBox="0 0 %[1]d %[1]d" role="img" aria-label="%[2]s" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%[1]dv%[1]dH0z"/><path fill="#000" d="%[3]s"/></svg>`,
+	return fmt.Sprintf(`<svg width="280" height="280" viewBox="0 0 %[1]d %[1]d" role="img" aria-label="%[2]s" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%[1]dv%[1]dH0z"/><path fill="#000" d="%[3]s"/></svg>`,
 		len(rows), title, path.String()), nil
 }
 
