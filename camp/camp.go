@@ -30,6 +30,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -73,8 +74,9 @@ type Authority struct {
 	certificate *x509.Certificate
 	key         *ecdsa.PrivateKey
 
-	mu   sync.Mutex
-	leaf *tls.Certificate
+	mu    sync.Mutex // over all below
+	leaf  *tls.Certificate
+	names []string // of the leaf
 }
 
 // Open reads the authority of a folder, or begins one there. One that has come
@@ -255,18 +257,19 @@ func (a *Authority) Leaf(hosts []string, now time.Time) (tls.Certificate, error)
 	return tls.Certificate{Certificate: [][]byte{der, a.certificate.Raw}, PrivateKey: key, Leaf: leaf}, err
 }
 
-// TLS is how a laptop of these names speaks TLS; its certificate is made anew
-// when half its time is over.
-func (a *Authority) TLS(hosts []string, now func() time.Time) *tls.Config {
+// TLS is how a laptop speaks TLS under its names, which change as networks come
+// and go. Its certificate is made anew with them, and when half its time is over.
+func (a *Authority) TLS(hosts func() []string, now func() time.Time) *tls.Config {
 	return &tls.Config{MinVersion: tls.VersionTLS12, GetCertificate: func(*tls.ClientHelloInfo) (*tls.Certificate, error) {
 		a.mu.Lock()
 		defer a.mu.Unlock()
-		if at := now(); a.leaf == nil || at.Add(leafLasts/2).After(a.leaf.Leaf.NotAfter) {
-			leaf, err := a.Leaf(hosts, at)
+		at, names := now(), hosts()
+		if a.leaf == nil || !slices.Equal(names, a.names) || at.Add(leafLasts/2).After(a.leaf.Leaf.NotAfter) {
+			leaf, err := a.Leaf(names, at)
 			if err != nil {
 				return nil, err
 			}
-			a.leaf = &leaf
+			a.leaf, a.names = &leaf, names
 		}
 		return a.leaf, nil
 	}}

@@ -54,7 +54,8 @@ func TestLaptopIsTaken(t *testing.T) {
 		t.Error("after eight days it is still taken")
 	}
 	clock := now
-	config := a.TLS(hosts, func() time.Time { return clock })
+	names := hosts
+	config := a.TLS(func() []string { return names }, func() time.Time { return clock })
 	first, err := config.GetCertificate(nil)
 	if err != nil {
 		t.Fatal(err)
@@ -62,6 +63,10 @@ func TestLaptopIsTaken(t *testing.T) {
 	clock = now.Add(4 * 24 * time.Hour)
 	if second, err := config.GetCertificate(nil); err != nil || second == first {
 		t.Errorf("the certificate is not made anew in time: %v", err)
+	}
+	names = append(names, "10.0.0.4")
+	if third, err := config.GetCertificate(nil); err != nil || third.Leaf.VerifyHostname("10.0.0.4") != nil {
+		t.Errorf("a new network is not in the certificate: %v", err)
 	}
 }
 

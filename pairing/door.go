@@ -29,7 +29,7 @@ const (
 type Door struct {
 	p         *programme.Programme
 	now       func() time.Time
-	addresses []string
+	addresses func() []string
 
 	mu      sync.Mutex // over all below
 	invited []*invited
@@ -38,7 +38,7 @@ type Door struct {
 
 // NewDoor makes the door of a programme; addresses are where lines can be
 // exchanged with this device.
-func NewDoor(p *programme.Programme, now func() time.Time, addresses []string) *Door {
+func NewDoor(p *programme.Programme, now func() time.Time, addresses func() []string) *Door {
 	return &Door{p: p, now: now, addresses: addresses, changed: make(chan struct{})}
 }
 
@@ -176,7 +176,7 @@ func (d *Door) Decide(device notebook.DeviceID, name, who string, in bool) error
 // joins is what an admitted device is told.
 func (d *Door) joins(i *invited) *Joined {
 	n := d.p.Notebook()
-	j := &Joined{Programme: n.Programme(), Role: i.terms.Role, Site: i.terms.Site, With: n.Device(), Addresses: d.addresses}
+	j := &Joined{Programme: n.Programme(), Role: i.terms.Role, Site: i.terms.Site, With: n.Device(), Addresses: d.addresses()}
 	d.p.View(func(r *register.Register) {
 		j.ProgrammeName, j.WithName = r.Programme().Name, r.Member(j.With, j.With).Name
 	})

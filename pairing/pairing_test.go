@@ -46,7 +46,7 @@ func newLaptop(t testing.TB) *laptop {
 	if _, err := l.p.Keep("AB", l.now, record.Programme{Name: "Northern ridge"}, record.Device{Name: "camp laptop"}); err != nil {
 		t.Fatal(err)
 	}
-	l.door = pairing.NewDoor(l.p, now, []string{"https://camp.local:4171"})
+	l.door = pairing.NewDoor(l.p, now, func() []string { return []string{"https://camp.local:4171"} })
 	return l
 }
 

@@ -37,7 +37,7 @@ func onNetwork(t *testing.T) (s *Server, face *httptest.Server, phone *http.Clie
 	}
 	face = httptest.NewUnstartedServer(nil)
 	s, _, _ = open(t, func(o *Options) {
-		o.Camp, o.Addresses = authority, []string{"https://" + face.Listener.Addr().String()}
+		o.Camp, o.Addresses = authority, func() []string { return []string{"https://" + face.Listener.Addr().String()} }
 		o.Field = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { w.Write([]byte("the program for phones")) })
 	})
 	face.Config.Handler = s.Network()

@@ -98,7 +98,7 @@ func (s *Server) showDevices(w http.ResponseWriter, r *http.Request) {
 // devices gathers what is known of them.
 func (s *Server) devices() Devices {
 	own := s.options.Programme.Notebook().Device()
-	p := Devices{Callers: s.door.Callers(), Addresses: s.options.Addresses}
+	p := Devices{Callers: s.door.Callers(), Addresses: s.options.Addresses()}
 	if s.options.Camp != nil {
 		p.Camp = s.options.Camp.Fingerprint()
 	}
@@ -161,8 +161,8 @@ func (s *Server) invite(r *http.Request) (to, said string, err error) {
 
 // reached is where a new device should ask: on the network where there is one.
 func (s *Server) reached(r *http.Request) string {
-	if len(s.options.Addresses) > 0 {
-		return s.options.Addresses[0]
+	if addresses := s.options.Addresses(); len(addresses) > 0 {
+		return addresses[0]
 	}
 	return originOf(r)
 }

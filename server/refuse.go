@@ -76,7 +76,7 @@ func passedOn(r *http.Request) string {
 func (s *Server) atAddress(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		why := passedOn(r)
-		if why == "" && (r.TLS == nil || !slices.Contains(s.options.Addresses, originOf(r))) {
+		if why == "" && (r.TLS == nil || !slices.Contains(s.options.Addresses(), originOf(r))) {
 			why = "The browser asked for another address than this program's; a web site may be trying to reach it under a name of its own."
 		}
 		if why != "" {

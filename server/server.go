@@ -23,7 +23,7 @@ type Options struct {
 	Programme *programme.Programme
 	Pages     http.Handler     // the screens, behind every refusal
 	Field     http.Handler     // the program for phones, below /field/; nil: none
-	Addresses []string         // where devices on the network reach it: https://192.168.43.7:4171; none: only this machine does
+	Addresses func() []string  // where devices on the network reach it now: https://192.168.43.7:4171; nil: only this machine does
 	Camp      *camp.Authority  // whose certificate phones accept; nil: the network trusts it without
 	Copies    *courier.Copies  // what other devices hold; nil: nobody remembers
 	Now       func() time.Time // nil: the clock
@@ -54,6 +54,9 @@ func New(o Options) *Server {
 	}
 	if o.Log == nil {
 		o.Log = io.Discard
+	}
+	if o.Addresses == nil {
+		o.Addresses = func() []string { return nil }
 	}
 	if o.Copies == nil {
 		o.Copies = &courier.Copies{}
