@@ -3,6 +3,7 @@ package agreement
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dawnround/fit"
 )
@@ -51,39 +52,31 @@ func Handlers(readings []Reading) (Offsets, error) {
 		return Offsets{}, err
 	}
 	ratio := m.bestRatio()
-	beta, covariance, error2 := m.solve(ratio)
+	beta, root, error2 := m.solve(ratio)
 	out := Offsets{
 		AnimalSD: math.Sqrt(ratio * error2), ErrorSD: math.Sqrt(error2), DF: m.df,
 		Mean: mean(beta), Animals: len(m.animals), Readings: len(readings),
 	}
 	t := fit.StudentQuantile(0.05, m.df)
+	shared := m.shared()
 	for h := range beta {
-		o := Offset{Readings: m.count[h], Animals: m.shared(h)}
-		se := math.Sqrt(math.Max(0, contrastVariance(covariance, h)))
-		value := beta[h] - out.Mean
+		o := Offset{Readings: m.count[h], Animals: shared[h]}
+		contrast := slices.Repeat([]float64{-1 / float64(len(beta))}, len(beta))
+		contrast[h]++
+		se, value := math.Sqrt(error2*squareBy(root, contrast)), beta[h]-out.Mean
 		o.Estimate = fit.Estimate{Name: fmt.Sprintf("handler %d", h), Value: value, SE: se, Lower: value - t*se, Upper: value + t*se}
 		out.Handlers = append(out.Handlers, o)
 	}
 	return out, nil
 }
 
-// contrastVariance is that of element h less the mean of all.
-func contrastVariance(c fit.Matrix, h int) float64 {
-	n := float64(len(c))
-	v := 0.0
-	for i := range c {
-		for j := range c {
-			v += float64(weight(i, h, n) * weight(j, h, n) * c[i][j])
-		}
+// squareBy is cᵀ(L·Lᵀ)⁻¹c.
+func squareBy(root fit.Matrix, c []float64) float64 {
+	sum := 0.0
+	for i, v := range solveBy(root, c) {
+		sum += float64(v * c[i])
 	}
-	return v
-}
-
-func weight(i, h int, n float64) float64 {
-	if i == h {
-		return 1 - 1/n
-	}
-	return -1 / n
+	return sum
 }
 
 // mixed is the data of the model, animal by animal.
@@ -130,19 +123,21 @@ func newMixed(readings []Reading) (*mixed, error) {
 	return m, nil
 }
 
-// shared counts the animals a handler read that another handler read too.
-func (m *mixed) shared(h int) int {
-	n := 0
+// shared counts, for each handler, the animals that another handler read too.
+func (m *mixed) shared() []int {
+	out := make([]int, m.handlers)
 	for _, rs := range m.animals {
-		his, others := false, false
+		by := map[int]bool{}
 		for _, r := range rs {
-			his, others = his || r.Handler == h, others || r.Handler != h
+			by[r.Handler] = true
 		}
-		if his && others {
-			n++
+		for h := range by {
+			if len(by) > 1 {
+				out[h]++
+			}
 		}
 	}
-	return n
+	return out
 }
 
 // normal gives XᵀV⁻¹X and XᵀV⁻¹y for V = I + ratio·J in each animal, X having
@@ -173,23 +168,12 @@ func (m *mixed) normal(ratio float64) (fit.Matrix, []float64) {
 	return xx, xy
 }
 
-// solve gives the handlers' means, their covariance, and the error variance.
-func (m *mixed) solve(ratio float64) (beta []float64, covariance fit.Matrix, error2 float64) {
+// solve gives the handlers' means, the root of XᵀV⁻¹X, and the error variance.
+func (m *mixed) solve(ratio float64) (beta []float64, root fit.Matrix, error2 float64) {
 	xx, xy := m.normal(ratio)
-	inverse, _ := invert(xx)
-	beta = make([]float64, m.handlers)
-	for i, row := range inverse {
-		for j, v := range row {
-			beta[i] += float64(v * xy[j])
-		}
-	}
-	error2 = m.residual(ratio, beta) / float64(m.readings-m.handlers)
-	for _, row := range inverse {
-		for j := range row {
-			row[j] *= error2
-		}
-	}
-	return beta, inverse, error2
+	root = cholesky(xx)
+	beta = solveBy(root, xy)
+	return beta, root, m.residual(ratio, beta) / float64(m.readings-m.handlers)
 }
 
 // residual is (y − Xβ)ᵀV⁻¹(y − Xβ).
@@ -209,10 +193,11 @@ func (m *mixed) residual(ratio float64, beta []float64) float64 {
 
 // criterion is −2 ln of the restricted likelihood, but for constants.
 func (m *mixed) criterion(ratio float64) float64 {
-	xx, _ := m.normal(ratio)
-	_, logDeterminant := invert(xx)
-	_, _, error2 := m.solve(ratio)
-	c := float64(m.readings-m.handlers)*math.Log(error2) + logDeterminant
+	_, root, error2 := m.solve(ratio)
+	c := float64(m.readings-m.handlers) * math.Log(error2)
+	for i := range root {
+		c += 2 * math.Log(root[i][i])
+	}
 	for _, rs := range m.animals {
 		c += math.Log1p(ratio * float64(len(rs)))
 	}
@@ -232,45 +217,62 @@ func (m *mixed) bestRatio() float64 {
 	if best == -13 {
 		return 0
 	}
-	const golden = 0.6180339887498949
-	lo, hi := float64(best-1), float64(best+1)
-	for hi-lo > 1e-10 {
-		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
-		if m.criterion(math.Exp(a)) < m.criterion(math.Exp(b)) {
-			hi = b
-		} else {
-			lo = a
-		}
-	}
-	return math.Exp((lo + hi) / 2)
+	return math.Exp(lowestBetween(float64(best-1), float64(best+1), func(x float64) float64 { return m.criterion(math.Exp(x)) }))
 }
 
-// invert gives the inverse of a symmetric positive definite matrix and the
-// logarithm of its determinant, by Gauss–Jordan elimination on the diagonal.
-func invert(a fit.Matrix) (fit.Matrix, float64) {
-	n := len(a)
-	m := fit.NewMatrix(n)
+// lowestBetween closes in on the lowest place of f by the golden section.
+func lowestBetween(lo, hi float64, f func(float64) float64) float64 {
+	const golden = 0.6180339887498949
+	a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
+	fa, fb := f(a), f(b)
+	for hi-lo > 1e-7 {
+		if fa < fb {
+			hi, b, fb = b, a, fa
+			a = hi - golden*(hi-lo)
+			fa = f(a)
+		} else {
+			lo, a, fa = a, b, fb
+			b = lo + golden*(hi-lo)
+			fb = f(b)
+		}
+	}
+	return (lo + hi) / 2
+}
+
+// cholesky gives the lower triangle L with L·Lᵀ = a, a being symmetric and
+// positive definite.
+func cholesky(a fit.Matrix) fit.Matrix {
+	l := fit.NewMatrix(len(a))
 	for i := range a {
-		copy(m[i], a[i])
-	}
-	logDeterminant := 0.0
-	for k := range n {
-		pivot := m[k][k]
-		logDeterminant += math.Log(pivot)
-		m[k][k] = 1
-		for j := range n {
-			m[k][j] /= pivot
-		}
-		for i := range n {
-			if i == k {
-				continue
+		for j := range i + 1 {
+			sum := a[i][j]
+			for k, v := range l[i][:j] {
+				sum -= float64(v * l[j][k])
 			}
-			by := m[i][k]
-			m[i][k] = 0
-			for j := range n {
-				m[i][j] -= float64(by * m[k][j])
+			if i == j {
+				l[i][i] = math.Sqrt(sum)
+			} else {
+				l[i][j] = sum / l[j][j]
 			}
 		}
 	}
-	return m, logDeterminant
+	return l
+}
+
+// solveBy gives x with L·Lᵀ·x = b.
+func solveBy(l fit.Matrix, b []float64) []float64 {
+	x := slices.Clone(b)
+	for i := range x {
+		for k, v := range l[i][:i] {
+			x[i] -= float64(v * x[k])
+		}
+		x[i] /= l[i][i]
+	}
+	for i := len(x) - 1; i >= 0; i-- {
+		for k := i + 1; k < len(x); k++ {
+			x[i] -= float64(l[k][i] * x[k])
+		}
+		x[i] /= l[i][i]
+	}
+	return x
 }

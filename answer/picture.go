@@ -13,6 +13,7 @@ import (
 type panel struct {
 	scene *chart.Scene
 	x, y  chart.Scale
+	small float64 // by how much dots are drawn smaller: 1 unless there are very many
 }
 
 // letterWide is about how wide a letter of a figure is.
@@ -23,7 +24,7 @@ const letterWide = 6.4
 func newPanel(s *chart.Scene, top, height float64, x, y chart.Scale, xTitle, yTitle string) *panel {
 	x.At, x.End = 66, s.Width-96
 	y.At, y.End = top+height-44, top+30
-	p := &panel{s, x, y}
+	p := &panel{s, x, y, 1}
 	s.Put(chart.Words{Class: "small", X: 12, Y: top + 14, Text: yTitle})
 	for _, v := range y.Ticks(6) {
 		s.Put(chart.Line{Class: "rule", Points: []chart.Point{{X: x.At, Y: y.On(v)}, {X: x.End, Y: y.On(v)}}},
@@ -43,10 +44,13 @@ func (p *panel) numbers() {
 
 // names writes names below the panel at 0, 1, 2, …, those that have room.
 func (p *panel) names(names []string) {
+	if len(names) > 60 {
+		p.small = 0.5
+	}
 	end := math.Inf(-1)
 	for i, name := range names {
 		wide := letterWide * float64(len([]rune(name)))
-		if at := p.x.On(float64(i)); at-wide/2 > end+4 {
+		if at := p.x.On(float64(i)); at-wide/2 > end+14 {
 			p.below(float64(i), name)
 			end = at + wide/2
 		}
@@ -73,13 +77,14 @@ func (p *panel) dot(kind int, x, value, lower, upper, aside float64, title strin
 	if !math.IsNaN(lower) && !math.IsNaN(upper) {
 		p.scene.Put(chart.Line{Class: "error" + kinds[kind%3], Points: []chart.Point{{X: at, Y: p.y.On(p.within(lower))}, {X: at, Y: p.y.On(p.within(upper))}}})
 	}
+	r := 5 * p.small
 	switch kind % 3 {
 	case 1:
-		p.scene.Put(chart.Rect{Class: "value second", X: at - 4.5, Y: y - 4.5, W: 9, H: 9, Title: title})
+		p.scene.Put(chart.Rect{Class: "value second", X: at - 0.9*r, Y: y - 0.9*r, W: 1.8 * r, H: 1.8 * r, Title: title})
 	case 2:
-		p.scene.Put(chart.Area{Class: "value third", Points: []chart.Point{{X: at, Y: y - 6}, {X: at + 5.5, Y: y + 4.5}, {X: at - 5.5, Y: y + 4.5}}})
+		p.scene.Put(chart.Area{Class: "value third", Points: []chart.Point{{X: at, Y: y - 1.2*r}, {X: at + 1.1*r, Y: y + 0.9*r}, {X: at - 1.1*r, Y: y + 0.9*r}}})
 	default:
-		p.scene.Put(chart.Dot{Class: "value", X: at, Y: y, R: 5, Title: title})
+		p.scene.Put(chart.Dot{Class: "value", X: at, Y: y, R: r, Title: title})
 	}
 }
 
@@ -116,6 +121,7 @@ func (p *panel) level(class string, v float64, name string) {
 func (p *panel) key(names []string) {
 	for i, name := range names {
 		q := *p
+		q.small = 1
 		y := p.y.End + 6 + 18*float64(i)
 		q.x = chart.Scale{From: 0, To: 1, At: p.x.End + 10, End: p.x.End + 11}
 		q.y = chart.Scale{From: 0, To: 1, At: y, End: y}

@@ -15,6 +15,8 @@ type Slope struct {
 	R        float64      `json:"r"`         // correlation of the logarithms
 	LengthMM float64      `json:"length_mm"` // L₀, the mean length: what masses are scaled to
 	Animals  int          `json:"animals"`
+
+	LogMassG, LogLengthMM float64 `json:"-"` // means of the logarithms: the line goes through them
 }
 
 // Fit estimates the slope by which masses are scaled to one length, b_OLS/r of
@@ -39,6 +41,7 @@ func Fit(massG, lengthMM []float64) (Slope, error) {
 		x, y = append(x, math.Log(lengthMM[i])), append(y, math.Log(massG[i]))
 		s.LengthMM += lengthMM[i] / float64(n)
 	}
+	s.LogMassG, s.LogLengthMM = mean(y), mean(x)
 	xx, xy, yy := products(x, y)
 	if xx == 0 || yy == 0 {
 		return s, nil

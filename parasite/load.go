@@ -104,6 +104,17 @@ func (l *Load) median(counts []Count) {
 	l.Sampling = span(low[j-1], high[n-j])
 }
 
+// String writes a span: "3", "1–5", "21 or more".
+func (s Span) String() string {
+	switch {
+	case s.Open:
+		return fmt.Sprintf("%v or more", s.Low)
+	case s.Low == s.High:
+		return fmt.Sprint(s.Low)
+	}
+	return fmt.Sprintf("%v–%v", s.Low, s.High)
+}
+
 func span(low, high float64) Span {
 	if math.IsInf(high, 1) {
 		return Span{Low: low, Open: true}

@@ -82,6 +82,14 @@ func plain(v answer.Number, n int) string {
 	return strconv.FormatFloat(x, 'f', max(0, n-1-int(math.Floor(math.Log10(math.Abs(x))))), 64)
 }
 
+// between writes an interval, a dash where it is not known.
+func between(lower, upper float64, n int) string {
+	if math.IsNaN(lower) || math.IsNaN(upper) {
+		return "–"
+	}
+	return plain(answer.Number(lower), n) + "–" + plain(answer.Number(upper), n)
+}
+
 // exactText prints the whole answer for one trait.
 func exactText(w io.Writer, one answer.Repeats) {
 	fmt.Fprintf(w, "how exactly %s is measured: %s. State %s.\n", one.Name, one.Which.Says(), one.State)
@@ -126,6 +134,10 @@ func handlersText(w io.Writer, one answer.Repeats) {
 		columns(w, "  handler|readings|animals shared|offset|95 %", rows)
 	}
 	fmt.Fprintf(w, "drift: %s\n", one.DriftSays)
+	if len(one.Drift) > 40 {
+		fmt.Fprintf(w, "  %d points; --svg draws them, --json lists them\n", len(one.Drift))
+		return
+	}
 	rows = nil
 	for _, d := range one.Drift {
 		rows = append(rows, []string{"  " + d.Trip, d.Handler, strconv.Itoa(d.Readings), signed(d.Value) + " " + one.Unit, signed(d.Lower) + " to " + signed(d.Upper)})

@@ -37,6 +37,8 @@ func verbs() []verb {
 		{"trip", "[TRIP]", "the page of one trip; without a name, the trips", (*call).trip},
 		{"evening", "[NIGHT]", "what can only be settled tonight, and the day's page", (*call).evening},
 		{"answer", "known-alive|effort --site SITE", "answer a manager's question", (*call).answer},
+		{"health", "--species SPECIES", "parasites, findings and wounds", (*call).health},
+		{"condition", "--species SPECIES", "how heavy animals are for their size, trip by trip", (*call).condition},
 		{"error", "--species SPECIES [--trait TRAIT]", "how exactly things are measured, and who reads long or short", (*call).error},
 		{"fit", "abundance|survival|tests TABLE", "how many there are, and whether they survive, from a table", (*call).fit},
 		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
