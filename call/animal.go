@@ -17,7 +17,7 @@ func (rd *reading) sexing() bool {
 	if n == 0 || rd.negatedAt(i) || rd.isForeign(i+n) && id != "not told" {
 		return rd.writtenSex(i)
 	}
-	if !rd.nearKnown(i, n) || rd.denied(i) && id != "not told" {
+	if rd.sexDoubted(i, n) || !rd.nearKnown(i, n) || rd.denied(i) && id != "not told" {
 		return false
 	}
 	if f, ok := rd.out.Field("sex"); ok && f.Value != id && !rd.correcting {
@@ -25,6 +25,9 @@ func (rd *reading) sexing() bool {
 		rd.ask(Question{About: "sex", Says: f.Value + " or " + id + "?", Among: []string{f.Value, id}}, i, i+n)
 		rd.at = i + n
 		return true
+	}
+	if id == string(record.Unsexed) && rd.ofYoungAlone() {
+		return rd.youngUnsexed(i, n)
 	}
 	rd.unask("sex")
 	rd.correcting = false
@@ -34,6 +37,56 @@ func (rd *reading) sexing() bool {
 		rd.flagLast("sex", "last time "+k.Value)
 		rd.ask(Question{About: "sex", Says: id + "; last time " + k.Value + ". Same animal?"}, i, i+n)
 	}
+	return true
+}
+
+// sexDoubted tells whether a sex is only wondered about, or is another animal's:
+// "was it a male", "might be a boy", "the male's in the next trap".
+func (rd *reading) sexDoubted(i, n int) bool {
+	if _, said := rd.out.Field("sex"); said {
+		return false // then it is asked
+	}
+	return rd.wondered(i, n)
+}
+
+func (rd *reading) wondered(i, n int) bool {
+	if rd.word(i-1) == "the" && rd.joined(i) && !rd.correcting {
+		switch rd.word(i + n) {
+		case "'s", "is", "was", "in", "from", "next", "we", "that", "has", "had", "went":
+			return true
+		}
+	}
+	for k := i - 1; k >= 0 && k >= i-5 && rd.joined(k+1); k-- {
+		switch rd.word(k) {
+		case "might", "could", "may", "maybe", "whether", "wonder", "guess", "bet", "hope", "hoping":
+			return true
+		case "it", "that", "this", "she", "he":
+			if w := rd.word(k - 1); rd.joined(k) && (w == "was" || w == "is" || w == "were" || w == "if") {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// ofYoungAlone tells whether the phrase measures what only a young has, and
+// nothing of the animal was said.
+func (rd *reading) ofYoungAlone() bool {
+	if len(rd.out.Fields) > 0 || rd.young.open {
+		return false
+	}
+	for i := range rd.toks {
+		if e, ok := rd.entry(i, kYoungTrait); ok && !e.alike && rd.lex(i, kTrait) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// youngUnsexed reads "can't sex it, too small" of a young.
+func (rd *reading) youngUnsexed(i, n int) bool {
+	rd.young, rd.topic = litter{open: true, row: 1}, tYoung
+	rd.take(Field{At: rd.youngAt(1) + "/sex", Value: string(record.Unsexed)}, i, i+n)
 	return true
 }
 
@@ -89,6 +142,9 @@ func (rd *reading) hasUnknown() bool {
 func (rd *reading) nearKnown(i, n int) bool {
 	switch rd.word(i) {
 	case "girl", "boy", "lady", "doe", "buck", "bloke", "fella":
+		if rd.calledToAnimal(i) {
+			return false
+		}
 		from, to := rd.clause(i)
 		for k := from; k < to; k++ {
 			if k >= i && k < i+n || rd.toks[k].fate == Taken {
@@ -104,6 +160,16 @@ func (rd *reading) nearKnown(i, n int) bool {
 		}
 	}
 	return true
+}
+
+// calledToAnimal tells whether "girl" or "boy" at token i is a word to the
+// animal: "good girl", "easy boy".
+func (rd *reading) calledToAnimal(i int) bool {
+	switch rd.word(i - 1) {
+	case "good", "easy", "come", "on", "clever", "nice", "lovely", "poor", "there", "my", "steady", "sorry", "ok", "okay", "thanks", "brave", "that's", "atta", "pretty", "bad", "naughty", "shush", "hush", "gentle", "now":
+		return rd.joined(i)
+	}
+	return false
 }
 
 // status reads new, recapture or retrap.
@@ -251,7 +317,7 @@ func (rd *reading) caught(i, j int) bool {
 		return false
 	}
 	if rd.breaks(j) {
-		return rd.toks[i].stop == 0 || i == 0 || rd.aboutAnimal()
+		return rd.toks[i].stop == 0 || i == 0 || rd.aboutAnimal() || rd.animalThere()
 	}
 	if rd.says(j, "in the trap") && rd.breaks(j+3) || rd.says(j, "in trap") && rd.breaks(j+2) {
 		return true

@@ -23,7 +23,7 @@ func (rd *reading) swapping() bool {
 	if rd.swapTags(i, n) {
 		return true
 	}
-	if rd.swapRows(i, n) {
+	if rd.swapRows(i, n) || rd.swapSides(i, n) {
 		return true
 	}
 	a, b := rd.pair(i + n)
@@ -38,6 +38,39 @@ func (rd *reading) swapping() bool {
 	rd.swapped = true
 	rd.exchange(a, y, i, to)
 	rd.exchange(b, x, i, to)
+	return true
+}
+
+// swapSides reads "left testis thirty-two by twenty, right thirty-one by
+// nineteen, swap those": what was said of the sides changes places, lengths and
+// widths together.
+func (rd *reading) swapSides(i, n int) bool {
+	t := rd.traitAt(rd.last)
+	if t == nil || !t.Sided || !rd.breaks(i+n) {
+		return false
+	}
+	var swapped []string
+	for _, id := range []string{t.ID, t.ID + " width", strings.TrimSuffix(t.ID, " width")} {
+		base := "measures/" + id
+		x, okX := rd.standing(base + ".left")
+		y, okY := rd.standing(base + ".right")
+		if !okX || !okY || slices.Contains(swapped, base) {
+			continue
+		}
+		swapped = append(swapped, base)
+		rd.exchange(base+".left", y, i, i+n)
+		rd.exchange(base+".right", x, i, i+n)
+		for _, side := range []string{"left", "right"} {
+			if f, ok := rd.out.Field(base + "." + side); ok {
+				f.Side = side
+			}
+		}
+	}
+	if len(swapped) == 0 {
+		return false
+	}
+	rd.fate(i, i+n, Taken, rd.last)
+	rd.at, rd.swapped = i+n, true
 	return true
 }
 
@@ -369,6 +402,9 @@ func (rd *reading) querying() bool {
 	}
 	_, to := rd.clause(i)
 	about := ""
+	if rd.word(i) == "what" && rd.lex(i+n, kControl) > 0 {
+		return false // what's next
+	}
 	for k := i + n; k < to; k++ {
 		if e, ok := rd.entry(k, kTrait); ok && !e.alike && !e.short {
 			if t := rd.traitOf(e.id, false); t != nil {

@@ -325,11 +325,34 @@ func (rd *reading) partBefore(i int) (id, side string, n int) {
 	if id, side := rd.partMeasured(i); id != "" {
 		return id, side, 1
 	}
-	if rd.part.id == "" || !rd.joined(i) {
+	if rd.part.id == "" || !rd.joined(i) || !rd.stillOfPart(i) {
 		return "", "", 0
 	}
 	return rd.part.id, rd.part.side, 1
 }
+
+// stillOfPart tells whether the breath of the sign at token i names a part
+// before it, or goes on about the one before in so many words: "it's cloudy
+// too", and not "is that blood".
+func (rd *reading) stillOfPart(i int) bool {
+	from, _ := rd.clause(i)
+	if _, ok := rd.has(from, i, kPart, ""); ok {
+		return true
+	}
+	sign, _ := rd.signAt(i)
+	if !hurts[sign] && sign != "cloudy" && sign != "discharge" && sign != "ulcer" && sign != "red" && sign != "closed" {
+		return false
+	}
+	for k := from; k < i; k++ {
+		if rd.toks[k].fate != Taken && !linkWords[rd.word(k)] && rd.lex(k, kFiller) == 0 && rd.lex(k, kSide) == 0 && rd.lex(k, kSample) == 0 && !rd.isSizeWord(k) || rd.word(k) == "that" || rd.word(k) == "this" {
+			return false
+		}
+	}
+	return true
+}
+
+// hurts are the signs that are told of a part beside its length.
+var hurts = map[string]bool{"tip missing": true, "torn": true, "hole": true, "wound": true, "broken": true, "swollen": true, "docked": true, "missing": true, "scab": true, "scar": true, "bald": true, "graze": true, "claw lost": true, "bleeding": true, "bite": true}
 
 // partMeasured is the part that was just measured, where what is seen of it
 // follows: "tail one sixty but the tip's missing", "ear forty, torn".
@@ -338,7 +361,10 @@ func (rd *reading) partMeasured(i int) (id, side string) {
 	if t == nil || rd.topic != tMeasure || rd.correcting || t.ID == protocol.Mass {
 		return "", ""
 	}
-	_, n := rd.signAt(i)
+	sign, n := rd.signAt(i)
+	if !hurts[sign] {
+		return "", ""
+	}
 	j := i - 1
 	for w := rd.word(j); w == "but" || w == "the" || w == "and" || w == "a" || w == "bit" || w == "it" || w == "'s" || w == "is"; w = rd.word(j) {
 		j--
@@ -425,6 +451,11 @@ func (rd *reading) qualify(row string, i, j int) {
 // of its own: "all healed", "fresh". It gives the token behind.
 func (rd *reading) ageBehind(row string, i int) int {
 	for k := i; k < len(rd.toks) && k < i+4; k++ {
+		if w := rd.word(k); (w == "old" || w == "fresh" || w == "new") && rd.word(k+1) == "one" && rd.breaks(k+2) {
+			rd.amend(row+"/age", w, k, k+2)
+			rd.at = max(rd.at, k+2)
+			return rd.ageBehind(row, k+2)
+		}
 		w := rd.word(k)
 		switch w {
 		case "all", "both", "but", "very", "looks", "fully", "well", "now", "nicely", "completely", "is", "'s", "it", "pretty", "still", "and", "mostly", "quite", "been", "about":

@@ -58,12 +58,22 @@ func (rd *reading) sideBehind(row string, j int) int {
 	if w := rd.word(to); rd.joined(to) && (w == "one" || w == "side") {
 		to++
 	}
-	if !rd.breaks(to) {
+	if part, ok := rd.out.Field(row + "/part"); !rd.breaks(to) || ok && !rd.sidedPart(part.Value) {
 		return j
 	}
 	rd.put(Field{At: row + "/side", Value: side}, k, to)
 	rd.part.side = side
 	return to
+}
+
+// sidedPart tells whether there is one of a part on each side.
+func (rd *reading) sidedPart(id string) bool {
+	for _, p := range rd.lexicon.protocol.Findings.Parts {
+		if p.ID == id {
+			return p.Sided
+		}
+	}
+	return false
 }
 
 // isSizeWord tells whether token i belongs to a length said before a sign:

@@ -59,8 +59,8 @@ func (rd *reading) flush() {
 	if rd.placesLast(r) {
 		return
 	}
-	if !r.quantified() && r.site == "" {
-		return
+	if !r.quantified() && (r.site == "" || r.passedOn && !r.engorged && !rd.correcting) {
+		return // a part alone says nothing of parasites
 	}
 	if r.kind == "" {
 		r.kind = rd.kindInPhrase()
@@ -151,7 +151,7 @@ func (rd *reading) putRow(r foundRow, side string) {
 		put("side", side)
 	}
 	rd.putAmount(r, row, put)
-	rd.last = row + "/count"
+	rd.last, rd.correcting = row+"/count", false
 	if r.engorged {
 		put("engorged", "yes")
 	}

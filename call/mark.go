@@ -60,6 +60,11 @@ func (rd *reading) digitsHeard(i int) (string, int) {
 
 // notMore tells whether digits behind a pause belong to something else.
 func (rd *reading) notMore(j, n int) bool {
+	if rd.toks[j].num.class == digit && n == 1 && rd.joined(j+n) {
+		if _, m := rd.markDigit(j + n); m == 0 {
+			return true // one digit alone, and other words: no group of a number
+		}
+	}
 	for k := j + n; k < len(rd.toks) && rd.joined(k); k++ {
 		if _, m := rd.markDigit(k); m == 0 {
 			return rd.lex(k, kWeigh) > 0 || rd.lex(k, kUnit) > 0 || rd.lex(k, kForeign) > 0 || rd.lex(k, kFindSign) > 0 || rd.word(k) == "and" || rd.word(k) == "point" || rd.lex(k, kYoung) > 0 || rd.lex(k, kTrait) > 0
@@ -117,6 +122,9 @@ func (rd *reading) chip() bool {
 	id, n := rd.lexID(i, kChip)
 	if n == 0 {
 		return rd.wholeNumber(base, i)
+	}
+	if id == "felt" && !strings.Contains(rd.text(i, i+n), "chip") && rd.saysAnywhere("pouch", "young", "joey", "bean") {
+		return false // a young was felt
 	}
 	if strings.HasPrefix(rd.word(i), "scan") && rd.nothingNext(base, i, n) {
 		return true

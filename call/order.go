@@ -283,6 +283,9 @@ func (rd *reading) lonely(s spoken) bool {
 	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure || rd.given.Speaker == Scribe && rd.toks[s.to-1].asked {
 		return false
 	}
+	if w := rd.word(s.from); w == "one" && s.to == s.from+1 && rd.joined(s.from) && rd.toks[s.from-1].fate != Taken {
+		return false // just the one
+	}
 	if rd.tenths(s) || rd.litterCounted(s) {
 		return true
 	}

@@ -78,7 +78,7 @@ func (rd *reading) ofAPerson(i int) bool {
 	from, to := rd.clause(i)
 	for k := from; k < to; k++ {
 		switch rd.word(k) {
-		case "my", "your", "our", "you", "me", "myself", "yourself":
+		case "my", "your", "our", "you", "me", "myself", "yourself", "yours", "mine", "ours":
 			return true
 		}
 	}
@@ -135,7 +135,7 @@ func (rd *reading) kindInPhrase() string {
 	kind := ""
 	for i := range rd.toks {
 		id, n := rd.lexID(i, kFindSign)
-		if n == 0 || !rd.counted(id) {
+		if n == 0 || !rd.counted(id) || rd.ofAPerson(i) {
 			continue
 		}
 		if kind != "" && kind != id {
@@ -252,7 +252,7 @@ func (rd *reading) preposition(i int) int {
 
 // goesOn tells whether the rows go on behind a stop.
 func (rd *reading) goesOn(i int) bool {
-	if rd.toks[i].stop != ',' && rd.lex(i, kFindSign) == 0 {
+	if rd.toks[i].stop != ',' && rd.lex(i, kFindSign) == 0 || rd.lex(i, kChatter) > 0 || rd.lex(i, kConfirm) > 0 || rd.ofAPerson(i) {
 		return false
 	}
 	if rd.lex(i, kCorrect) > 0 && rd.word(i) == "no" && rd.word(i+1) != "" && i+1 < len(rd.toks) && rd.toks[i+1].stop != 0 {

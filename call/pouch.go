@@ -77,7 +77,7 @@ func (rd *reading) pouchStateAt(i int) (string, int) {
 			continue
 		}
 		n := rd.lex(j, kFiller)
-		if w := rd.word(j); w == "and" || w == "but" || w == "bit" || w == "very" || w == "looks" || w == "quite" || w == "pink" && rd.joined(j+1) || w == "inside" {
+		if w := rd.word(j); w == "and" || w == "but" || w == "a" || w == "little" || w == "still" || w == "bit" || w == "very" || w == "looks" || w == "quite" || w == "pink" && rd.joined(j+1) || w == "inside" {
 			n = max(n, 1)
 		}
 		if n == 0 {
@@ -91,8 +91,14 @@ func (rd *reading) pouchStateAt(i int) (string, int) {
 // statesOnly tells whether the breath behind a comma is one more state of the
 // pouch: "empty, slack".
 func (rd *reading) statesOnly(i int) bool {
+	if rd.toks[i].stop != ',' {
+		return false
+	}
+	for w := rd.word(i); w == "a" || w == "bit" || w == "little" || w == "very" || w == "quite" || w == "still" || w == "looks"; w = rd.word(i) {
+		i++
+	}
 	n := rd.lenOfValue(i, "pouch")
-	return rd.toks[i].stop == ',' && n > 0 && rd.breaks(i+n)
+	return n > 0 && rd.breaks(i+n)
 }
 
 // valueOf reads a value of one sign at token i.
@@ -180,6 +186,8 @@ func (rd *reading) pouchTaped(i int) bool {
 	to := i + 1
 	if rd.word(to) == "the" && rd.word(to+1) == "pouch" {
 		to += 2
+	} else if w == "tape" && rd.word(to) != "on" && rd.word(i-1) != "pouch" {
+		return false
 	}
 	rd.take(Field{At: "pouch/taped", Value: "yes"}, i, to)
 	return true
@@ -200,7 +208,12 @@ func (rd *reading) pouchLoose(i int) bool {
 		}
 	}
 	if id, m := rd.pouchWord(i + n); rd.joined(i+n) && id == "pouch" {
-		rd.putPouch(state, i, i+n+m)
+		to := i + n + m
+		if more, end := rd.pouchStateAt(to); to < len(rd.toks) && rd.statesOnly(to) && pouchRank[more] > pouchRank[state] {
+			state, to = more, end
+		}
+		rd.putPouch(state, i, to)
+		rd.topic = tPouch
 		return true
 	}
 	if rd.topic == tPouch && rd.breaks(i) && rd.breaks(i+n) {

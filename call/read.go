@@ -122,6 +122,17 @@ func (rd *reading) scan() {
 			slices.SortStableFunc(rd.found[i], func(a, b entry) int { return len(b.words) - len(a.words) })
 		}
 	}
+	rd.closeIdioms()
+}
+
+// closeIdioms takes all meaning from the words within a figure of speech: of
+// "back in a tick" the last is no parasite.
+func (rd *reading) closeIdioms() {
+	for i := range rd.toks {
+		for k := i + 1; k < i+rd.lex(i, kChatter); k++ {
+			rd.found[k] = slices.DeleteFunc(rd.found[k], func(e entry) bool { return e.kind != kChatter && e.kind != kFiller })
+		}
+	}
 }
 
 func (rd *reading) scanAt(i int, entries []entry) {

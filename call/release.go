@@ -80,6 +80,9 @@ func (rd *reading) place(i int) {
 	rd.take(Field{At: "released/where", Value: rd.text(i, j)}, i, j)
 }
 
+// plainPraise are words of behaviour that are said of anything.
+var plainPraise = wordSet("good fine well alert calm fast quick slow strong")
+
 func (rd *reading) howReleased(id string, i, n int) bool {
 	switch id {
 	case "here":
@@ -87,6 +90,9 @@ func (rd *reading) howReleased(id string, i, n int) bool {
 	case "with young":
 		rd.take(Field{At: "released/with young", Value: "yes"}, i, i+n)
 	case "behaviour":
+		if w := rd.word(i); plainPraise[w] && n == 1 && rd.joined(i+1) && rd.lex(i+1, kRelease) == 0 && rd.lex(i+1, kFiller) == 0 && !denials[rd.word(i+1)] && rd.word(i+1) != "and" && rd.word(i+1) != "but" && rd.word(i+1) != "enough" {
+			return false // good girl, good head on him
+		}
 		at := "released/behaviour"
 		text := rd.text(i, i+n)
 		if f, ok := rd.out.Field(at); ok {

@@ -152,7 +152,10 @@ func (rd *reading) once(id string) bool {
 // takenNow tells whether a named sample is one that was taken, and no scar of
 // an earlier one.
 func (rd *reading) takenNow(i, j int) bool {
-	for k := i - 1; k >= 0 && k >= i-2; k-- {
+	if rd.onlyBlood(i, j) {
+		return false
+	}
+	for k := i - 1; k >= 0 && k >= i-2 && rd.joined(k+1); k-- {
 		if w := rd.word(k); w == "old" || w == "healed" || w == "previous" || w == "last" || w == "already" {
 			return false
 		}
@@ -164,6 +167,19 @@ func (rd *reading) takenNow(i, j int) bool {
 		return false
 	}
 	return rd.lex(i, kFindSign) <= j-i || rd.topic == tSample
+}
+
+// onlyBlood tells whether blood is spoken of and not a sample of it: "is that
+// blood".
+func (rd *reading) onlyBlood(i, j int) bool {
+	if rd.word(i) != "blood" || j != i+1 || rd.breaks(i) || rd.lex(j, kLabel) > 0 && rd.joined(j) {
+		return false
+	}
+	switch rd.word(i - 1) {
+	case "took", "take", "taking", "drew", "got", "drawn", "no", "and", "the", "some", "her", "his":
+		return rd.saysAnywhere("is that", "is there", "any")
+	}
+	return rd.toks[i-1].fate != Taken
 }
 
 // seenNotTaken tells whether a word for both a sign and a sample is the sign:
@@ -184,11 +200,19 @@ func (rd *reading) sampleRow() string { return "samples/" + strconv.Itoa(rd.samp
 // sampleDetail reads what belongs to the sample that is open.
 func (rd *reading) sampleDetail(i int) bool {
 	row := rd.sampleRow()
+	if rd.ofAPerson(i) || rd.lex(i, kChatter) > 0 {
+		return false
+	}
 	if rd.manyLabels(i) {
 		return true
 	}
-	if id, n := rd.lexID(i, kLabel); n > 0 && id == "label" && !(rd.word(i) == "no" && !rd.joined(i+1)) {
+	_, has := rd.out.Field(row + "/label")
+	passing := has && rd.word(i) == "number" && !rd.correcting && !rd.breaks(i)
+	if id, n := rd.lexID(i, kLabel); n > 0 && !passing && id == "label" && !(rd.word(i) == "no" && !rd.joined(i+1)) {
 		if text, j := rd.labelText(i + n); j > i+n {
+			if has && rd.word(i) == "number" && !rd.correcting && !rd.breaks(j) {
+				return false // number four today
+			}
 			rd.labelAt(text, i, j)
 			return true
 		}
@@ -215,11 +239,17 @@ func (rd *reading) sampleDetail(i int) bool {
 	if rd.sampleCount(i) {
 		return true
 	}
-	if id, n := rd.lexID(i, kSide); n > 0 && id != "both" {
+	if id, n := rd.lexID(i, kSide); n > 0 && id != "both" && (rd.lex(i+n, kPart) > 0 || rd.sampleSided(row) && rd.detailEnds(i, i+n)) && rd.detailBegins(i) {
+		if f, said := rd.out.Field(row + "/side"); said && f.Value != id && !rd.correcting && rd.toks[i].stop != 0 {
+			f.Pending, f.Why = true, "two sides"
+			rd.ask(Question{About: f.At, Says: f.Value + " or " + id + "?", Among: []string{f.Value, id}}, i, i+n)
+			rd.at = i + n
+			return true
+		}
 		rd.take(Field{At: row + "/side", Value: id}, i, i+n)
 		return true
 	}
-	if id, n := rd.lexID(i, kPart); n > 0 && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && (rd.lex(rd.skip(i+n), kFindSign) == 0 || !rd.joined(rd.skip(i+n))) && rd.lex(i, kMark) == 0 {
+	if id, n := rd.lexID(i, kPart); n > 0 && rd.detailBegins(i) && rd.detailEnds(i, i+n) && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && (rd.lex(rd.skip(i+n), kFindSign) == 0 || !rd.joined(rd.skip(i+n))) && rd.lex(i, kMark) == 0 {
 		if f, ok := rd.out.Field(row + "/kind"); ok && f.Value == "ear biopsy" && id == "ear" {
 			rd.fate(i, i+n, Taken, row+"/side")
 			rd.at = i + n
@@ -248,6 +278,42 @@ func (rd *reading) sampleDetail(i int) bool {
 		}
 	}
 	return false
+}
+
+// detailBegins tells whether what stands at token i can belong to the sample:
+// it opens a breath, or follows what was taken, a side or a preposition.
+func (rd *reading) detailBegins(i int) bool {
+	if rd.breaks(i) || rd.toks[i-1].fate == Taken || rd.toks[i-1].fate == Asked || rd.lex(i-1, kSide) > 0 {
+		return true
+	}
+	switch rd.word(i - 1) {
+	case "from", "off", "of", "on", "in", "the", "her", "his", "at", "and", "no", "sorry", "is", "'s", "was":
+		return rd.word(i-1) != "the" || rd.detailBegins(i-1)
+	}
+	return rd.lex(i-1, kFiller) > 0
+}
+
+// detailEnds tells whether the breath ends behind a detail, or goes on with
+// another one.
+func (rd *reading) detailEnds(i, j int) bool {
+	if rd.breaks(j) || rd.lex(j, kLabel) > 0 || rd.lex(j, kMedium) > 0 || rd.lex(j, kSide) > 0 || rd.lex(j, kPart) > 0 || rd.lex(j, kSample) > 0 || rd.lex(j, kCorrect) > 0 || rd.isNumber(j) {
+		return true
+	}
+	k := rd.preposition(j)
+	if w := rd.word(j); w == "and" || w == "into" || w == "in" || w == "no" {
+		return true
+	}
+	return k > j && (rd.lex(k, kPart) > 0 || rd.lex(k, kSide) > 0 || rd.lex(k, kLabel) > 0) || rd.lex(j, kFiller) > 0
+}
+
+// sampleSided tells whether a side alone can belong to a sample: one of an ear,
+// or of another part there are two of.
+func (rd *reading) sampleSided(row string) bool {
+	if part, ok := rd.out.Field(row + "/part"); ok {
+		return rd.sidedPart(part.Value)
+	}
+	kind, ok := rd.out.Field(row + "/kind")
+	return ok && (strings.HasPrefix(kind.Value, "ear") || kind.Value == "swab" || kind.Value == "hair" || kind.Value == "ectoparasite")
 }
 
 // measureFollows tells whether a part is rather a trait with its number.

@@ -19,6 +19,9 @@ func (rd *reading) teats() bool {
 func (rd *reading) teatPlace(i int) bool {
 	n := rd.teatRows()
 	position, p := rd.teatPosition(i)
+	if p == 1 && rd.saysAnywhere("teats") {
+		return false // of many teats a side alone is none
+	}
 	if rd.topic != tTeats || n == 0 || p == 0 || !rd.breaks(i) || !rd.breaks(i+p) {
 		return false
 	}
@@ -75,7 +78,7 @@ func (rd *reading) teatGroup(i int) bool {
 		position = ""
 	}
 	n := rd.isTeat(j + p)
-	if rows := rd.teatRows(); state == "lactating" && count == 0 && before == j-i && n == 0 && p == 0 && rows > 0 && rd.topic == tTeats {
+	if rows := rd.teatRows(); state == "lactating" && count == 0 && before == j-i && n == 0 && p == 0 && rows > 0 && rd.topic == tTeats && (rd.breaks(i) || rd.word(i) != "wet") {
 		rd.put(Field{At: "teats/" + strconv.Itoa(rows) + "/milk", Value: "yes"}, i, j)
 		rd.take(Field{At: "signs/lactating", Value: "yes"}, i, j)
 		return true
@@ -117,11 +120,35 @@ func (rd *reading) teatGroup(i int) bool {
 				j = k + before
 			}
 		}
-	} else if rd.topic != tTeats || before == 0 || count == 0 && i == j {
+	} else if rd.topic != tTeats || before == 0 || count == 0 && (i == j || !rd.standsAlone(i, j) || rd.word(i) == "wet" && !rd.breaks(i)) {
 		return false
 	}
 	return rd.putTeats(state, position, count, i, j)
 }
+
+// standsAlone tells whether the tokens from i to j are a breath of their own, but
+// for little words that join them to others.
+func (rd *reading) standsAlone(i, j int) bool {
+	for i > 0 && rd.joined(i) {
+		switch w := rd.word(i - 1); {
+		case rd.toks[i-1].fate == Taken:
+			i = 0
+			continue
+		case rd.lex(i-1, kTrait) > 0 || rd.isTeat(i-1) > 0:
+			i = 0
+			continue
+		case linkWords[w] || rd.lex(i-1, kSide) > 0 || rd.lex(i-1, kFiller) > 0:
+		default:
+			return false
+		}
+		i--
+	}
+	w := rd.word(j)
+	return rd.breaks(j) || w == "and" || w == "but" || w == "though" || w == "on" || w == "now" || w == "still" || w == "both" || w == "all" || rd.lex(j, kSide) > 0
+}
+
+// linkWords join a state to what it is said of.
+var linkWords = wordSet("and but both all still very quite bit a one some well fully half mostly nearly looks slightly little rather also other just now them they only rest others remaining ones are the")
 
 // teatState reads the state of a teat at token i.
 func (rd *reading) teatState(i int) (string, int) {

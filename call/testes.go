@@ -32,7 +32,7 @@ func (rd *reading) testesValue(i int) bool {
 	case "not":
 		return rd.word(i+1) == "scrotal"
 	}
-	return rd.topic == tTestes && rd.toks[i].fate != Taken
+	return rd.topic == tTestes && rd.toks[i].fate != Taken && rd.standsAlone(i, i+rd.lenOfValue(i, "testes"))
 }
 
 // testesBySide reads "left thirty by twenty, right twenty-nine by nineteen"

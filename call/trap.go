@@ -117,7 +117,10 @@ func (rd *reading) held(row string, i int) bool {
 		i++
 	}
 	i = rd.partOfTrap(i)
-	if id, n := rd.lexID(i, kOutcome); n > 0 && !(id == "escaped" && rd.lex(i, kSpecies) > 0) {
+	if rd.lex(i, kChatter) > 0 {
+		return false
+	}
+	if id, n := rd.lexID(i, kOutcome); n > 0 && !(id == "escaped" && rd.lex(i, kSpecies) > 0) && !(rd.word(i) == "gone" && n == 1 && !rd.breaks(i+1)) {
 		if id == "disabled" && rd.event() == "traps set" {
 			id = "not set"
 		}
@@ -232,6 +235,13 @@ func (rd *reading) alsoHeld(row string) {
 				rd.at = j + n
 				return
 			}
+		}
+	}
+	if id, n := rd.lexID(i, kOutcome); n > 0 && id == "empty" && rd.breaks(i) && rd.breaks(i+n) {
+		if f, ok := rd.out.Field(row + "/outcome"); ok && f.Value != "capture" {
+			rd.fate(i, i+n, Taken, f.At) // sprung, nothing in it
+			rd.at = i + n
+			return
 		}
 	}
 	if rd.word(i) == "door" || rd.word(i) == "doors" {
@@ -405,6 +415,9 @@ func (rd *reading) looseOutcome(i int) bool {
 			return false
 		}
 	case "dead":
+		if w := rd.word(i + n); rd.joined(i+n) && !afterDeath[w] && rd.lex(i+n, kSpecies) == 0 && !beasts[w] && !beastWords[w] {
+			return false
+		}
 		if w := rd.word(i + n); w == "skin" || w == "tick" || w == "ticks" || w == "on" || rd.young.open || rd.lex(i, kFindSign) > 0 {
 			return false
 		}
@@ -443,6 +456,9 @@ func (rd *reading) looseOutcome(i int) bool {
 	}
 	return true
 }
+
+// afterDeath are words that may follow "dead" where an animal is.
+var afterDeath = wordSet("in at on from when but and i with inside under by for of one animal female male adult juvenile subadult looks ants cold a an , probably maybe though already before after")
 
 // subjectIsAnimal tells whether "is" at token i has an animal before it.
 func (rd *reading) subjectIsAnimal(i int) bool {

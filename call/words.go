@@ -9,8 +9,8 @@ var common = map[kind]string{
 		right: right, r, right hand, righty, right side
 		both: both, both sides, each, either, left and right, l and r`,
 	kConvention: `
-		without claw: no claw, no claws, without claw, without claws, without the claw, without the claws, without nail, without the nail, no nail, minus claw, minus the claw, claw off, short, less claw, excluding claw, excluding the claw, not including claw, to the pad, without
-		with claw: with claw, with claws, with the claw, with the claws, claw included, claws included, claw incl, including claw, including the claw, including claws, incl claw, with nail, with the nail, claw and all, plus claw, to the claw tip, long, with`,
+		without claw: no claw, no claws, without claw, without claws, without the claw, without the claws, without nail, without the nail, no nail, minus claw, minus the claw, claw off, short, less claw, excluding claw, excluding the claw, not including claw, to the pad, without it, without
+		with claw: with claw, with claws, with the claw, with the claws, claw included, claws included, claw incl, including claw, including the claw, including claws, incl claw, with nail, with the nail, claw and all, plus claw, to the claw tip, long, with it, with`,
 	kUnit: `
 		mm: mm, mil, mils, mill, mills, millimetre, millimetres, millimeter, millimeters
 		cm: cm, centimetres, centimetre, centimeters
@@ -28,7 +28,7 @@ var common = map[kind]string{
 		make: make that, make it, sorry, hang on, i meant, i mean, correction, go back, actually, rather, should be, i misread, misread, i misread it, wrong, that's wrong, oops, my mistake, my bad, beg your pardon, pardon, that should be, should say, it's actually, read it wrong, let me correct that, whoops, try that again, back up, correct that to
 		wait: wait, wait no, no wait, hold on, hang on a sec, hang about, hang on no`,
 	kConfirm: `
-		yes: yep, yes, yeah, yup, correct, affirm, affirmative, that's right, that's it, that's correct, roger, spot on, copy, copy that, aye, confirmed, confirm, you got it, exactly right, all good, that is correct, that is right, bang on`,
+		yes: right o, righto, right oh, rightio, right you are, yep, yes, yeah, yup, correct, affirm, affirmative, that's right, that's it, that's correct, roger, spot on, copy, copy that, aye, confirmed, confirm, you got it, exactly right, all good, that is correct, that is right, bang on`,
 	kNegative: `
 		no: that's not what i said, not what i said, i didn't say that, negative, neg, not correct, incorrect, that's not right, not right`,
 	kControl: `
@@ -107,7 +107,7 @@ var common = map[kind]string{
 		gone: gone, missing, torn out, ripped out, lost, fallen out, pulled out, no tag, tag gone, tag missing, tag's gone, tag torn out, pulled through
 		colour: blue, green, red, yellow, white, black, orange, purple, pink, silver, brass, gold, grey, brown, metal, plastic`,
 	kChatter: `
-		chatter: tail end, tail wind, head down, heads up, head back, head off, head out, head over, head up, head in, head home, head torch, headtorch, head lamp, head first, ahead of, heads or tails, keep an ear, by ear, play it by ear, on foot, my foot, your foot, my head, your head, my ear, your ear, my back, foot of, at the foot, head of, ear out, wait for, weight off, wait till, wait until, reckon, yesterday's, tell him, tell her, tell them, tell me, tell you, tell us, i bet, bet you, wish, dreamt, radio, camp, lunch, breakfast, coffee, ute, truck, car park, tail gate, tailgate, tail light, mind the, mind your, watch the, watch your, watch out, weigh in, weighing on, your weight, my weight, pull your weight, worth its weight, head count, head start, head north, head south, head east, head west, in over my head, off the top of my head, bag of, bag it, sleeping bag, pouch of, the other crew, other team, head for, heading, foot path, footpath, football, sex and, ticks all the boxes, ticking, chip packet, chips, wood chips, cut off, by the tail, hold the tail, hold her tail, grab the tail, grab her tail, grab his tail, hold the head, mind her head, mind his head, cover her head, cover his head, cover the head, watch her head, mind her tail, mind his tail, mind her feet, watch her tail, watch her foot, got my foot, cold feet, got cold feet`,
+		chatter: nothing else, nothing more, nothing to report, nothing new, back in a tick, be back in, in a tick, half a tick, just a tick, a tick mate, in two ticks, back in two, give us a hand, give me a hand, lend a hand, lend us a, lend me a, need a hand, hand me, pass me, on the other hand, in good hands, hands off, hands full, to hand, at hand, by hand, hand over, tail end, tail wind, head down, heads up, head back, head off, head out, head over, head up, head in, head home, head torch, headtorch, head lamp, head first, ahead of, heads or tails, keep an ear, by ear, play it by ear, on foot, my foot, your foot, my head, your head, my ear, your ear, my back, foot of, at the foot, head of, ear out, wait for, weight off, wait till, wait until, reckon, yesterday's, tell him, tell her, tell them, tell me, tell you, tell us, i bet, bet you, wish, dreamt, radio, camp, lunch, breakfast, coffee, ute, truck, car park, tail gate, tailgate, tail light, mind the, mind your, watch the, watch your, watch out, weigh in, weighing on, your weight, my weight, pull your weight, worth its weight, head count, head start, head north, head south, head east, head west, in over my head, off the top of my head, bag of, bag it, sleeping bag, pouch of, the other crew, other team, head for, heading, foot path, footpath, football, sex and, ticks all the boxes, ticking, chip packet, chips, wood chips, cut off, by the tail, hold the tail, hold her tail, grab the tail, grab her tail, grab his tail, hold the head, mind her head, mind his head, cover her head, cover his head, cover the head, watch her head, mind her tail, mind his tail, mind her feet, watch her tail, watch her foot, got my foot, cold feet, got cold feet`,
 	kPast: `
 		past: last year, last time, last trip, last week, last month, last season, last visit, last session, years ago, year ago, months ago, weeks ago, next year, remember, used to, last summer, last winter, last autumn, last spring, in the old days, years back, before that, back then, on the sheet, the other crew, the other team, next door's, other handler, their animal, that other one`,
 	kYoung: `
@@ -211,6 +211,20 @@ func ejections() []string {
 		for _, whose := range []string{" the ", " her ", " a ", " one ", " both ", " one of the ", " two "} {
 			for _, noun := range append(nouns, "joeys", "beans", "pinkies", "babies") {
 				out = append(out, verb+whose+noun)
+			}
+		}
+	}
+	return out
+}
+
+// holds are calls to whoever holds the animal, which name a part and say nothing
+// of it.
+func holds() []string {
+	var out []string
+	for _, verb := range []string{"hold", "grab", "mind", "watch", "cover", "steady", "support", "lift", "turn", "move", "tuck", "let go of", "leave go of", "careful of", "careful with", "control", "wrap"} {
+		for _, whose := range []string{"her", "his", "the", "its", "that"} {
+			for _, part := range []string{"head", "tail", "feet", "foot", "legs", "leg", "back", "ears", "ear", "eyes", "eye", "nose", "mouth", "claws", "claw", "bum", "belly", "hands", "back legs", "back feet", "hind feet", "hind legs", "body", "pouch", "young", "joey"} {
+				out = append(out, verb+" "+whose+" "+part)
 			}
 		}
 	}

@@ -92,7 +92,7 @@ func (rd *reading) youngCount(i int) bool {
 		rd.put(Field{At: "pouch/checked", Value: "by feel"}, i, j)
 		return true
 	}
-	if w := rd.word(i - 1); n > 0 && rd.topic == tPouch && (w == "has" || w == "got" || w == "holds") && rd.breaks(j) {
+	if w := rd.word(i - 1); n > 0 && rd.topic == tPouch && (w == "has" || w == "got" || w == "holds") && rd.breaks(j) && rd.hersToHave(i-1) {
 		return rd.putCount(n, i, j)
 	}
 	k := j
@@ -127,6 +127,21 @@ func (rd *reading) pairWords(i int) int {
 		return 1
 	}
 	return 2
+}
+
+// hersToHave tells whether "got" at token i is said of the animal or its pouch.
+func (rd *reading) hersToHave(i int) bool {
+	from, _ := rd.clause(i)
+	for k := from; k < i; k++ {
+		switch rd.word(k) {
+		case "she", "he", "it", "'s", "has", "the", "her", "and", "still":
+		default:
+			if id, n := rd.pouchWord(k); n == 0 || id != "pouch" {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // inPouch reads "one in the pouch" and "three on the teats".
@@ -394,6 +409,9 @@ func (rd *reading) sexCounts(i int) bool {
 	}
 	w := strings.TrimSuffix(rd.word(j), "s")
 	sex := map[string]string{"female": "female", "male": "male", "girl": "female", "boy": "male"}[w]
+	if sex != "" && rd.wondered(j, 1) {
+		return false
+	}
 	if sex == "" || rd.young.count < 2 && n < 2 && !rd.given.Litter && !rd.saysAnywhere("males", "females", "girls", "boys") {
 		return false
 	}

@@ -45,6 +45,11 @@ func (rd *reading) youngDetail(i int) bool {
 	if n == 0 || rd.lex(i, kFindSign) > n || rd.lex(i, kRelease) > n {
 		return false
 	}
+	if id == "in pouch" && rd.joined(i) && strings.HasSuffix(rd.toks[i-1].field, "/returned") {
+		rd.fate(i, i+n, Taken, rd.toks[i-1].field)
+		rd.at = i + n
+		return true
+	}
 	if rd.listsSexes(id, i, n) {
 		return true
 	}
@@ -54,12 +59,28 @@ func (rd *reading) youngDetail(i int) bool {
 	if (id == "attached" || id == "detached") && n == 1 && (rd.word(i) == "on" || rd.word(i) == "off" || rd.word(i) == "free" || rd.word(i) == "loose") && !rd.breaks(i) && !rd.joinsYoungWord(i) {
 		return false
 	}
+	if strings.HasPrefix(id, "sex=") && (rd.calledToAnimal(i) || rd.wondered(i, n) || id == "sex=not told" && !strings.Contains(rd.text(i, i+n), "sex") && !rd.saysAnywhere("sex", "sexes", "sexed")) {
+		return false
+	}
+	if isState(id) && (!rd.standsAlone(i, i+n) || (id == "warm" || id == "cold") && !rd.quiet && !rd.youngInBreath(i)) {
+		return false
+	}
 	if rd.denied(i) {
 		return rd.youngDenied(id, i, i+n)
 	}
 	rd.youngWord(id, i, i+n)
 	rd.at = i + n
 	return true
+}
+
+// isState tells whether a word of young is also one of the weather or the crew.
+func isState(id string) bool { return id == "warm" || id == "cold" || id == "alive" || id == "dead" }
+
+// youngInBreath tells whether the breath names a young.
+func (rd *reading) youngInBreath(i int) bool {
+	from, to := rd.clause(i)
+	_, ok := rd.has(from, to, kYoung, "")
+	return ok
 }
 
 // youngDenied reads "not back in yet" and "couldn't get it back on": what has
@@ -155,6 +176,9 @@ func (rd *reading) listsSexes(id string, i, n int) bool {
 		if row > rd.young.count {
 			return false
 		}
+	}
+	if rd.calledToAnimal(i) || rd.wondered(i, n) {
+		return false
 	}
 	if rd.word(i) == "unknown" || sex == "not told" && !rd.young.sexes && !rd.saysAnywhere("sex") {
 		return false

@@ -133,6 +133,9 @@ func (g got) whyNot(h call.Heard) {
 			code += " " + w.Text
 		}
 	}
+	if strings.Contains(strings.ToLower(h.Said), "not measur") {
+		code += " not_measured"
+	}
 	g["reason"] = code
 }
 
