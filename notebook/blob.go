@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // AttachmentKind is the kind of a line that names a blob. Of its body only what
@@ -40,6 +41,45 @@ func (l *Line) Blob() (Blob, bool) {
 
 // Carriable reports a blob with a hash and a size within bounds.
 func (b Blob) Carriable() bool { return b.SHA256 != Hash{} && b.Size > 0 && b.Size <= MaxBlobBytes }
+
+// named gathers the blobs that lines name, each once.
+type named struct {
+	blobs []Blob
+	seen  map[Blob]bool
+}
+
+func (n *named) note(l *Line) {
+	if b, ok := l.Blob(); ok && !n.seen[b] {
+		if n.seen == nil {
+			n.seen = map[Blob]bool{}
+		}
+		n.seen[b] = true
+		n.blobs = append(n.blobs, b)
+	}
+}
+
+// Named gives the blobs that a store's lines name, each once, in the order of the
+// lines. It verifies nothing.
+func Named(store Store) ([]Blob, error) {
+	var n named
+	for l, err := range store.Since(nil) {
+		if err != nil {
+			return nil, err
+		}
+		n.note(&l)
+		if !l.isFork() {
+			continue
+		}
+		branches, err := unpack(&l)
+		if err != nil {
+			continue // kept all the same; Verify reports it
+		}
+		for _, carried := range slices.Concat(branches...) {
+			n.note(&carried)
+		}
+	}
+	return n.blobs, nil
+}
 
 // Blobs is where the bytes of attachments lie, by their SHA-256. Every such
 // store passes the suite in notebook/storetest and may be used from several

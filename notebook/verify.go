@@ -70,18 +70,11 @@ type reading struct {
 	clock   *hybrid
 	adopted *branches
 	readers []func(Line)
-	named   map[Blob]bool
+	named   named
 }
 
-// give hands a line to whoever reads along, and notes the blob that it names.
-func (r *reading) give(l Line, report *Report) {
-	if b, ok := l.Blob(); ok && !r.named[b] {
-		if r.named == nil {
-			r.named = map[Blob]bool{}
-		}
-		r.named[b] = true
-		report.Named = append(report.Named, b)
-	}
+func (r *reading) give(l Line) {
+	r.named.note(&l)
 	for _, read := range r.readers {
 		read(l)
 	}
@@ -99,7 +92,7 @@ func (r *reading) all(store Store) (Report, error) {
 	report := Report{Programme: programme, Heads: Heads{}}
 	c := chains{programme: programme, last: map[DeviceID]*Line{}}
 	err = r.lines(store.Since(nil), &c, &report)
-	report.Lines = c.lines
+	report.Lines, report.Named = c.lines, r.named.blobs
 	for device, last := range c.last {
 		report.Heads[device] = Head{Seq: last.Seq, Hash: last.Hash}
 	}
@@ -123,7 +116,7 @@ func (r *reading) lines(lines iter.Seq2[Line, error], c *chains, report *Report)
 		if r.clock != nil {
 			r.clock.meet(&l, r.own)
 		}
-		r.give(l, report)
+		r.give(l)
 		if l.isFork() {
 			r.fork(&l, report)
 		}
@@ -143,7 +136,7 @@ func (r *reading) fork(l *Line, report *Report) {
 		if r.adopted != nil {
 			r.adopted.add(carried)
 		}
-		r.give(carried, report)
+		r.give(carried)
 	}
 }
 

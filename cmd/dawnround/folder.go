@@ -49,6 +49,7 @@ func (c *call) openStore(store *sqlite.Store) (*folder, error) {
 	fold := programme.Begin()
 	n, device, err := home.Open(store, c.dir, c.now, fold.Line)
 	f := &folder{Programme: fold.Done(n), store: store}
+	f.Blobs = store
 	if err == nil && device.New {
 		fmt.Fprintf(c.stderr, "this notebook goes on as a new device: %s\n", device.Why)
 		_, err = f.Keep(c.who, c.now(), record.Device{Name: deviceName()})
@@ -72,6 +73,7 @@ func (c *call) read() (*programme.Programme, func() error, error) {
 	if err != nil {
 		return nil, nil, errors.Join(err, store.Close())
 	}
+	p.Blobs = store
 	return p, store.Close, nil
 }
 

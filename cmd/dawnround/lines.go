@@ -19,10 +19,12 @@ type verified struct {
 	Devices int    `json:"devices"`
 	Later   int    `json:"later_format"`
 	Forks   int    `json:"forks"`
+
+	Photos photosOf `json:"photos"`
 }
 
 func verifiedOf(file string, r notebook.Report) verified {
-	return verified{File: file, Lines: r.Lines, Devices: len(r.Heads), Later: r.Later, Forks: r.Forks}
+	return verified{File: file, Lines: r.Lines, Devices: len(r.Heads), Later: r.Later, Forks: r.Forks, Photos: photosIn(r.Blobs)}
 }
 
 func (v verified) person(did string) func(io.Writer) error {
@@ -34,6 +36,7 @@ func (v verified) person(did string) func(io.Writer) error {
 		if v.Forks > 0 {
 			fmt.Fprintf(b, "%s adopted: a copied notebook was written at two places\n", plural(v.Forks, "fork"))
 		}
+		v.Photos.person(b)
 	})
 }
 
@@ -61,7 +64,7 @@ func (c *call) verify() error {
 		return err
 	}
 	v := verifiedOf(filepath.Join(c.dir, sqlite.File), report)
-	return c.print(v, v.person("verified"))
+	return errors.Join(c.print(v, v.person("verified")), damaged(report.Blobs))
 }
 
 // second opens a backup, or an export restored into memory.
@@ -90,7 +93,7 @@ func (c *call) backup() error {
 		return err
 	}
 	v := verifiedOf(c.args[0], report)
-	return c.print(v, v.person("backed up into"))
+	return errors.Join(c.print(v, v.person("backed up into")), damaged(report.Blobs))
 }
 
 func (c *call) restore() error {
@@ -118,6 +121,9 @@ func (c *call) restore() error {
 	if err := notebook.Restore(bytes.NewReader(lines), store); err != nil {
 		return errors.Join(err, store.Close())
 	}
+	if err := c.restorePhotos(store, c.args[0]); err != nil {
+		return errors.Join(err, store.Close())
+	}
 	report, err := notebook.Verify(store, nil)
 	if err = errors.Join(err, store.Close()); err != nil {
 		return err
@@ -142,12 +148,12 @@ func (c *call) exported(name string) ([]byte, error) {
 	return out.Bytes(), err
 }
 
-// exportLines gives the lines out as they are stored.
+// exportLines gives the lines out as they are stored, and photos beside them.
 func (c *call) exportLines(to string) error {
 	store, err := sqlite.OpenReading(c.dir)
 	if err != nil {
 		return err
 	}
 	defer store.Close()
-	return c.write(to, func(w io.Writer) error { return notebook.Export(w, store) })
+	return c.write(to, func(w io.Writer) error { return errors.Join(notebook.Export(w, store), c.exportPhotos(store, to)) })
 }

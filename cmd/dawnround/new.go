@@ -86,6 +86,7 @@ func (c *call) begin(store *sqlite.Store, p *protocol.Protocol, seed []record.Bo
 	if err != nil {
 		return nil, err
 	}
+	opened.Blobs = store
 	lines := append([]record.Body{
 		record.Programme{Name: p.Name, Zone: p.Zone},
 		record.Device{Name: deviceName()},

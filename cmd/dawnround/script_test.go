@@ -34,7 +34,9 @@ func TestScripts(t *testing.T) {
 			e.Setenv("DEMO", filepath.Join(root, "demo", "protocol.yaml"))
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"flipbit": flipBit},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"flipbit": flipBit, "takephoto": takePhoto, "damagephoto": damagePhoto, "damageblob": damageBlob,
+		},
 	})
 }
 

@@ -30,6 +30,7 @@ func verbs() []verb {
 		{"link", "", "print another link for a browser, while it is served", (*call).link},
 		{"import", "FILE --as MAPPING.yaml", "enter a table, row by row", (*call).importTable},
 		{"export", "[lines|captures|animals|checks]", "give everything out: the lines, or a table with its dictionary", (*call).export},
+		{"photo", "FILE --at MARK", "keep a picture of an animal, a sample or a rack", (*call).photo},
 		{"restore", "FILE", "make a notebook from an export or a backup", (*call).restore},
 		{"backup", "FILE", "copy the notebook into one verified file, also while it is served", (*call).backup},
 		{"verify", "", "read every line and name the first bad one", (*call).verify},
