@@ -148,7 +148,7 @@ func (rd *reading) standsAlone(i, j int) bool {
 }
 
 // linkWords join a state to what it is said of.
-var linkWords = wordSet("and but both all still very quite bit a one some well fully half mostly nearly looks slightly little rather also other just now them they only rest others remaining ones are the")
+var linkWords = wordSet("and but both all still very quite bit a one some well fully half mostly nearly looks slightly little rather also other just now them they only rest others remaining ones are the old fresh healed small tiny")
 
 // teatState reads the state of a teat at token i.
 func (rd *reading) teatState(i int) (string, int) {
