@@ -16,7 +16,8 @@ type Attachment struct {
 	notebook.Blob
 	WidthPx  int       `json:"width_px,omitempty"`
 	HeightPx int       `json:"height_px,omitempty"`
-	Of       uuid.UUID `json:"of,omitzero"`    // the capture or young at which it was taken
+	Of       uuid.UUID `json:"of,omitzero"`    // the capture at which it was taken
+	Young    uuid.UUID `json:"young,omitzero"` // the young of hers that it shows
 	Part     string    `json:"part,omitempty"` // the part of the body it shows
 	Side     string    `json:"side,omitempty"`
 	Sample   string    `json:"sample,omitempty"` // the label of the sample it shows
@@ -29,8 +30,8 @@ type Attachment struct {
 // RackUnnamed stands for a rack that bears no name.
 const RackUnnamed = "unnamed"
 
-// Subject says what it shows, in words: "left ear", "sample B017", "rack 3", or
-// "the animal".
+// Subject says what it shows, in words: "left ear", "sample B017", "sample rack
+// 3", or "the animal".
 func (a Attachment) Subject() string {
 	switch {
 	case a.Rack == RackUnnamed:
@@ -43,6 +44,8 @@ func (a Attachment) Subject() string {
 		return a.Side + " " + a.Part
 	case a.Part != "":
 		return a.Part
+	case a.Young != uuid.UUID{}:
+		return "her young"
 	}
 	return "the animal"
 }

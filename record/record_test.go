@@ -50,7 +50,7 @@ func bodies() []record.Body {
 		record.Check{Round: id, Night: night, Trap: "K1", Outcome: record.OutcomeCapture, Captures: []uuid.UUID{id}},
 		record.Effort{Trip: "12", Site: "4", Night: night, Trapped: "yes", Traps: 49}, record.Weather{Site: "NR", Night: night, At: "first trap", TempC: &mass},
 		capture, record.Note{On: id.String(), Text: "x"},
-		record.Attachment{Blob: notebook.BlobOf([]byte("x"), "image/jpeg"), WidthPx: 4, HeightPx: 3, Of: id, Part: "ear", Side: "left", Sample: "B001", Rack: "3", Caption: "c", By: "CD", Taken: at},
+		record.Attachment{Blob: notebook.BlobOf([]byte("x"), "image/jpeg"), WidthPx: 4, HeightPx: 3, Of: id, Young: id, Part: "ear", Side: "left", Sample: "B001", Rack: "3", Caption: "c", By: "CD", Taken: at},
 		record.Mother{Of: id, Mother: id, Sure: record.Likely, Evidence: "e"},
 		record.Same{Of: []uuid.UUID{id, id}, Evidence: []string{"e"}}, record.Apart{These: []uuid.UUID{id}, From: id, Evidence: []string{"e"}},
 		record.Correction{Line: id, Field: "/handled/sex", Value: []byte(`"male"`), Was: []byte(`"female"`), Why: "w"},

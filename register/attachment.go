@@ -15,22 +15,16 @@ type Attachment struct {
 	Line *Entry
 }
 
-// AttachmentsAt gives the standing attachments taken at a capture or of a young,
-// by the clock.
-func (r *Register) AttachmentsAt(captureOrYoung uuid.UUID) []Attachment {
-	return attachments(r.about[notebook.AttachmentKind][subject{a: captureOrYoung.String()}])
+// AttachmentsAt gives the standing attachments taken at a capture, by the clock.
+func (r *Register) AttachmentsAt(capture uuid.UUID) []Attachment {
+	return attachments(r.about[notebook.AttachmentKind][subject{a: capture.String()}])
 }
 
-// AttachmentsOf gives the standing attachments of all captures of an animal and
-// of its rows as a young, by the clock.
+// AttachmentsOf gives the standing attachments taken at the captures of an
+// animal, and those that show it as a young, by the clock.
 func (r *Register) AttachmentsOf(animal uuid.UUID) []Attachment {
-	var lines []*Entry
-	for _, id := range r.members[animal] {
-		for _, e := range r.about[notebook.AttachmentKind][subject{a: id.String()}] {
-			lines = insert(lines, e)
-		}
-	}
-	return attachments(lines)
+	own := r.members[animal]
+	return r.AttachmentsShowing(func(a record.Attachment) bool { return slices.Contains(own, a.Of) || slices.Contains(own, a.Young) })
 }
 
 // AttachmentsShowing gives the standing attachments that show something, by the

@@ -33,6 +33,10 @@ func TestAttachments(t *testing.T) {
 	capture := w.write(0, caught(2, 11, tag("A1")))
 	ear := w.write(0, pictured(1, "ear"))
 	wrong := w.write(0, pictured(2, "another animal's"))
+	w.write(0, record.Capture{Capture: captureID(3), At: &record.Spot{Night: night(12)}, Handled: &record.Handled{Species: "RW", Young: []record.Young{{Young: captureID(9)}}}})
+	young := pictured(3, "in her pouch")
+	young.Young = captureID(9)
+	w.write(0, young)
 	rack := pictured(2, "rack")
 	rack.Rack, rack.Sample = "3", "B017"
 	w.write(0, rack)
@@ -49,10 +53,12 @@ func TestAttachments(t *testing.T) {
 	check("at the first capture", r.AttachmentsAt(captureID(1)), "left ear, healed")
 	check("at the second", r.AttachmentsAt(captureID(2)), "before its capture", "rack")
 	check("of the animal", r.AttachmentsOf(captureID(1)), "before its capture", "left ear, healed", "rack")
+	check("of a young", r.AttachmentsOf(captureID(9)), "in her pouch")
+	check("of its mother", r.AttachmentsOf(captureID(3)), "in her pouch")
 	check("of a sample", r.AttachmentsShowing(func(a record.Attachment) bool { return a.Sample == "B017" }), "rack")
 	check("of another rack", r.AttachmentsShowing(func(a record.Attachment) bool { return a.Rack == "4" }))
-	if n := len(r.Blobs()); n != 4 {
-		t.Errorf("%d blobs are named, expected 4: a struck line's bytes are kept too", n)
+	if n := len(r.Blobs()); n != 5 {
+		t.Errorf("%d blobs are named, expected 5: a struck line's bytes are kept too", n)
 	}
 	if on := r.LinesOf(night(10), w.now, w.now); len(on) != 3 || on[1].ID != ear {
 		t.Errorf("%d lines are about the first night, expected the capture, its picture and the correction of that", len(on))
