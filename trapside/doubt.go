@@ -77,7 +77,7 @@ func (q Doubt) openings() []string {
 		return []string{kind + " label "}
 	case q.Words == "":
 		return nil
-	case !strings.Contains(q.About, "/"), q.Value == "", len(q.Among) > 1:
+	case !strings.Contains(q.About, "/"), strings.HasPrefix(q.About, "findings/"), q.Value == "", len(q.Among) > 1:
 		return []string{q.Words + " ", q.Words + ", no, "}
 	}
 	return []string{q.Words + ", no, "}

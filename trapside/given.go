@@ -58,9 +58,6 @@ func (k *cardOf) given() call.Given {
 func soFar(d Draft) []call.Known {
 	var out []call.Known
 	young := 0
-	if c := d.Capture; c.At != nil {
-		out = append(out, call.Known{At: "trap", Value: c.At.Trap})
-	}
 	for _, i := range record.Standing(d.Steps) {
 		s := d.Steps[i]
 		said, ok := d.Said[s.Field]
