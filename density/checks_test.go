@@ -68,7 +68,7 @@ func fixedPoints(t *testing.T, got map[string]float64) {
 		if err != nil {
 			t.Errorf("%s: %v", id, err)
 		}
-		got[id] = value
+		got[id] = value.Minus2LnL
 	}
 	at := density.Fixed{"D_per_ha": 12, "detection": 0.18, "sigma_m": 16}
 	natural("multi.fixed.half-normal_Poisson", multi, density.Model{}, at)
@@ -88,17 +88,17 @@ func fixedPoints(t *testing.T, got map[string]float64) {
 		if err != nil {
 			t.Errorf("%s: %v", id, err)
 		}
-		got[id] = value
+		got[id] = value.Minus2LnL
 	}
 	link("multi.fixed.half-normal_trap response", multi, density.Model{Detect: []string{"after-capture"}}, math.Log(12), fit.Logit.Eta(0.18), 0.7, math.Log(16))
 	link("proximity.fixed.half-normal_trend_D", proximity, density.Model{Traps: density.Proximity, Density: []string{"x"}},
 		math.Log(12)-0.6*52.5/100, 0.6/100, fit.Logit.Eta(0.18), math.Log(16))
 
-	area, err := density.EffectiveArea(multi, density.Model{}, density.Fixed{"detection": 0.18, "sigma_m": 16})
+	e, err := density.Evaluate(multi, density.Model{}, at)
 	if err != nil {
-		t.Error(err)
+		t.Fatal(err)
 	}
-	got["effective_area.0.18.16.0"] = area
+	got["effective_area.0.18.16.0"] = e.EffectiveHa[0]
 }
 
 func fitted(t testing.TB, s density.Survey, m density.Model) density.Result {

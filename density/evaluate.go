@@ -43,24 +43,39 @@ func (l *laid) link(p *predictor) fit.Link {
 	return fit.Log
 }
 
+// An Evaluation is a model at fixed parameters.
+type Evaluation struct {
+	Minus2LnL   float64
+	EffectiveHa []float64 // of each trip: the state space's area times the chance that an animal living in it is caught
+}
+
 // Evaluate gives −2 ln L at natural-scale values, without fitting.
-func Evaluate(s Survey, m Model, at Fixed) (float64, error) {
+func Evaluate(s Survey, m Model, at Fixed) (Evaluation, error) {
 	l, err := lay(s, m)
 	if err != nil {
-		return 0, err
+		return Evaluation{}, err
 	}
 	var x []float64
 	if m.Count == Conditional && len(l.density.names()) > 0 {
-		return 0, fmt.Errorf("density that differs has no natural-scale values under the conditional likelihood; give coefficients on the link scale instead")
+		return Evaluation{}, fmt.Errorf("density that differs has no natural-scale values under the conditional likelihood; give coefficients on the link scale instead")
 	}
 	for _, p := range l.natural() {
 		beta, err := p.solve(at, l.link(p))
 		if err != nil {
-			return 0, err
+			return Evaluation{}, err
 		}
 		x = append(x, beta...)
 	}
-	return -2 * l.log(x, nil), nil
+	return l.evaluate(x), nil
+}
+
+func (l *laid) evaluate(x []float64) Evaluation {
+	e := Evaluation{Minus2LnL: -2 * l.log(x, nil)}
+	for t, s := range l.survey {
+		caught := l.scratch.caught[t]
+		e.EffectiveHa = append(e.EffectiveHa, s.Space.AreaHa()*caught/(caught+l.scratch.missed[t]))
+	}
+	return e
 }
 
 // solve finds the coefficients that give the values of the labels.
@@ -82,34 +97,13 @@ func (p *predictor) solve(at Fixed, link fit.Link) ([]float64, error) {
 // EvaluateLink gives −2 ln L at link-scale parameters, in the order of a fitted
 // model's coefficients: density (ln per hectare), detection (logit, or ln of a
 // hazard), sigma (ln metres).
-func EvaluateLink(s Survey, m Model, x []float64) (float64, error) {
+func EvaluateLink(s Survey, m Model, x []float64) (Evaluation, error) {
 	l, err := lay(s, m)
 	if err != nil {
-		return 0, err
+		return Evaluation{}, err
 	}
 	if names := l.names(); len(x) != len(names) {
-		return 0, fmt.Errorf("%d values for %d parameters: expected %q", len(x), len(names), names)
+		return Evaluation{}, fmt.Errorf("%d values for %d parameters: expected %q", len(x), len(names), names)
 	}
-	return -2 * l.log(x, nil), nil
-}
-
-// EffectiveArea is the area, in hectares, that the traps of the first trip
-// sample at fixed values: that of the state space times the chance that an
-// animal living in it is caught at all.
-func EffectiveArea(s Survey, m Model, at Fixed) (float64, error) {
-	m.Count = Conditional
-	l, err := lay(s, m)
-	if err != nil {
-		return 0, err
-	}
-	x := make([]float64, len(l.density.names()))
-	for _, p := range []*predictor{&l.detect, &l.move} {
-		beta, err := p.solve(at, l.link(p))
-		if err != nil {
-			return 0, err
-		}
-		x = append(x, beta...)
-	}
-	l.expect(x)
-	return l.share(0).value * s[0].Space.AreaHa(), nil
+	return l.evaluate(x), nil
 }

@@ -192,7 +192,7 @@ func TestHalfEffortIsHalfTheHazard(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "−2 ln L", halves, whole, 1e-12)
+	near(t, "−2 ln L", halves.Minus2LnL, whole.Minus2LnL, 1e-12)
 }
 
 // TestNamesAreThoseOfTheResult: every natural value may be given back under its
@@ -213,13 +213,13 @@ func TestNamesAreThoseOfTheResult(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, m.String(), value, r.Fit.Minus2LnL, 1e-7)
+		near(t, m.String(), value.Minus2LnL, r.Fit.Minus2LnL, 1e-7)
 		names, err := density.Names(s, m)
 		if err != nil || slices.ContainsFunc(names, func(name string) bool { _, ok := at[name]; return !ok }) {
 			t.Errorf("names %q, %v", names, err)
 		}
 		link, err := density.EvaluateLink(s, m, r.Fit.X)
-		near(t, "on the link scale", link, r.Fit.Minus2LnL, 1e-10)
+		near(t, "on the link scale", link.Minus2LnL, r.Fit.Minus2LnL, 1e-10)
 		if err != nil {
 			t.Error(err)
 		}

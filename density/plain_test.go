@@ -154,7 +154,7 @@ func evaluated(t *rapid.T, s Survey, m Model, at Fixed, d []float64) float64 {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return value
+		return value.Minus2LnL
 	}
 	l, err := lay(s, m)
 	if err != nil {

@@ -31,6 +31,13 @@ const (
 // AreaHa is the area of the state space.
 func (s Space) AreaHa() float64 { return float64(len(s.Cells)) * s.Ha }
 
+// Bounds are the south-western and north-eastern corners of all cells.
+func (s Space) Bounds() (low, high Point) {
+	low, high = bounds(s.Cells)
+	half := s.SideM / 2
+	return Point{low.X - half, low.Y - half}, Point{high.X + half, high.Y + half}
+}
+
 // Around makes the state space of all places within a margin of a trap, in
 // square cells.
 func Around(traps []Trap, marginM, sideM float64) (Space, error) {

@@ -58,6 +58,15 @@ func (t Trip) nights() int {
 	return len(t.Traps[0].Open)
 }
 
+// AreaHa is the area of all state spaces together.
+func (s Survey) AreaHa() float64 {
+	area := 0.0
+	for _, t := range s {
+		area += t.Space.AreaHa()
+	}
+	return area
+}
+
 // check finds what cannot be, in any trip.
 func (s Survey) check(kind TrapKind) error {
 	if len(s) == 0 {

@@ -29,29 +29,33 @@ type fitOptions struct {
 	occasions   string
 	releases    string
 	bootstrap   int
+	density     densityOptions
 }
 
-// A fitting is one thing that can be estimated, with the options it takes.
+// A fitting is one thing that can be estimated, with the options it takes; its
+// table stands beside its name, or among the options.
 type fitting struct {
-	name  string
-	takes []string
-	do    func(*call, fitOptions) error
+	name   string
+	takes  []string
+	beside bool
+	do     func(*call, fitOptions) error
 }
 
 var fittings = []fitting{
-	{"abundance", []string{"detect", "conditional", "method", "at", "seed"}, (*call).fitAbundance},
+	{"abundance", []string{"detect", "conditional", "method", "at", "seed"}, true, (*call).fitAbundance},
 	{"survival", []string{
 		"survive", "detect", "enter", "seniority", "growth", "states", "move", "robust", "emigration", "emigrate",
 		"intervals", "occasions", "releases", "c-hat", "at", "bootstrap", "seed",
-	}, (*call).fitSurvival},
-	{"tests", nil, (*call).fitTests},
+	}, true, (*call).fitSurvival},
+	{"tests", nil, true, (*call).fitTests},
+	{"density", densityTakes, false, (*call).fitDensity},
 }
 
 // fit estimates from a table of captures, without a notebook.
 func (c *call) fit() error {
 	var o fitOptions
 	c.flags.StringVar(&o.detect, "detect", "", "what detection depends on: constant, occasion, trend, group, after-capture, sets:1=a,2=b, a column, products E*E; mixture:2 (abundance), since-marking:2 (survival)")
-	c.flags.StringVar(&o.at, "at", "", "only −2 ln L, at \"N=80;detection=0.3\", at \"survival=0.6;detection=0.9\", or at \"link:\" and every coefficient")
+	c.flags.StringVar(&o.at, "at", "", "only −2 ln L, at \"N=80;detection=0.3\", at \"survival=0.6;detection=0.9\", at \"D_per_ha=12;detection=0.2;sigma_m=16\", or at \"link:\" and every coefficient")
 	c.flags.BoolVar(&o.conditional, "conditional", false, "abundance: take the likelihood given that the animal was caught, which allows animals' own columns")
 	c.flags.StringVar(&o.method, "method", "", "abundance: a handbook's estimator instead: "+strings.Join(methodNames(), ", "))
 	c.flags.Uint64Var(&o.seed, "seed", 1, "seed of what is drawn by chance (the error of coverage, a bootstrap)")
@@ -69,12 +73,19 @@ func (c *call) fit() error {
 	c.flags.IntVar(&o.bootstrap, "bootstrap", 0, "survival: ask so many times how large the deviance is when the model is true")
 	c.flags.StringVar(&o.intervals, "intervals", "", "survival: lengths of time between the occasions, 1,2,1; 1 each unless given")
 	c.flags.Float64Var(&o.cHat, "c-hat", 1, "survival: variance inflation, as fit tests gives it, by which errors are widened")
-	if err := c.parse(2, 2); err != nil {
+	o.density.flags(c.flags)
+	if err := c.parse(1, 2); err != nil {
 		return err
 	}
 	i := slices.IndexFunc(fittings, func(f fitting) bool { return f.name == c.args[0] })
 	if i < 0 {
-		return errUsage{fmt.Sprintf("%q cannot be fitted here; write abundance, survival or tests", c.args[0])}
+		return errUsage{fmt.Sprintf("%q cannot be fitted here; write abundance, survival, tests or density", c.args[0])}
+	}
+	switch {
+	case fittings[i].beside && len(c.args) < 2:
+		return errUsage{fmt.Sprintf("a table is missing: dawnround fit %s TABLE", c.args[0])}
+	case !fittings[i].beside && len(c.args) > 1:
+		return errUsage{fmt.Sprintf("%q is one word too many: fit %s takes its tables as options", c.args[1], c.args[0])}
 	}
 	if err := fittings[i].refuse(c.flags); err != nil {
 		return err

@@ -56,6 +56,15 @@ type plainTable struct {
 
 // readPlain reads a table and knows it by its header.
 func readPlain(file string, text []byte) (*plainTable, error) {
+	t, err := readRows(file, text)
+	if err != nil {
+		return nil, err
+	}
+	return t, t.know()
+}
+
+// readRows reads the cells of a table.
+func readRows(file string, text []byte) (*plainTable, error) {
 	t := &plainTable{file: file}
 	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(text, []byte("\ufeff"))))
 	r.FieldsPerRecord = -1
@@ -83,7 +92,7 @@ func readPlain(file string, text []byte) (*plainTable, error) {
 	if len(t.rows) == 0 {
 		return nil, fmt.Errorf("%s: no rows below the header; expected at least one", file)
 	}
-	return t, t.know()
+	return t, nil
 }
 
 // know finds the layout whose needed columns the header has.
@@ -100,6 +109,11 @@ func (t *plainTable) know() error {
 		return hinted{fmt.Errorf("%s: header %q: no layout known here", t.file, strings.Join(t.header, ",")), "a header holds one of: " + strings.Join(known, "; ")}
 	}
 	t.layout = layouts[i]
+	return t.checkHeader()
+}
+
+// checkHeader finds columns that cannot stand in the layout.
+func (t *plainTable) checkHeader() error {
 	for i, name := range t.header {
 		switch {
 		case name == "" || slices.Contains(t.header[:i], name):
