@@ -41,7 +41,7 @@ func verbs() []verb {
 		{"health", "--species SPECIES", "parasites, findings and wounds", (*call).health},
 		{"condition", "--species SPECIES", "how heavy animals are for their size, trip by trip", (*call).condition},
 		{"error", "--species SPECIES [--trait TRAIT]", "how exactly things are measured, and who reads long or short", (*call).error},
-		{"fit", "abundance|survival|tests TABLE", "how many there are, and whether they survive, from a table", (*call).fit},
+		{"fit", "abundance|survival|tests TABLE|density", "how many there are, whether they survive, how many a hectare", (*call).fit},
 		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
 		{"call", "\"WORDS\"|-", "read what a handler says into fields, or score a file of cases", (*call).say},
 		{"protocol", "check FILE|adopt FILE|show", "check a protocol, adopt it, or show the one in force", (*call).protocol},
