@@ -5,27 +5,54 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
 
 	"dawnround/answer"
+	"dawnround/chart"
 	"dawnround/register"
 )
 
+// questions are those that the verb answer knows.
+var questions = []string{"how-many", "survival", "growth", "known-alive", "effort"}
+
 func (c *call) answer() error {
-	site := c.flags.String("site", "", "the site's code")
-	species := c.flags.String("species", "", "the species' code, for known-alive")
 	c.table()
+	which, svg := c.which(), c.svg()
 	if err := c.parse(1, 1); err != nil {
 		return err
 	}
+	if !slices.Contains(questions, c.args[0]) {
+		return errUsage{fmt.Sprintf("%q is no question known here; write one of %s", c.args[0], strings.Join(questions, ", "))}
+	}
+	if c.args[0] == "known-alive" || c.args[0] == "effort" {
+		return c.counts(c.flags.Lookup("site").Value.String(), c.flags.Lookup("species").Value.String())
+	}
+	if c.csv {
+		return errUsage{"--csv is for known-alive and effort; take --json here"}
+	}
+	return c.ask(*svg, func(r *register.Register) (reply, error) {
+		q, err := which(r)
+		if err != nil {
+			return reply{}, err
+		}
+		if c.args[0] == "how-many" {
+			m, err := answer.HowMany(r, q)
+			return reply{m, func(w io.Writer) { manyText(w, m) }, func() *chart.Scene { return m.Picture(widePicture) }}, err
+		}
+		l, err := answer.Survival(r, q)
+		return reply{l, func(w io.Writer) { lastingText(w, l) }, func() *chart.Scene { return l.Picture(widePicture) }}, err
+	})
+}
+
+// counts answers the two questions that are counts and not estimates.
+func (c *call) counts(site, species string) error {
 	switch {
-	case c.args[0] != "known-alive" && c.args[0] != "effort":
-		return errUsage{fmt.Sprintf("%q is no question known here; write known-alive or effort", c.args[0])}
-	case *site == "":
+	case site == "":
 		return errUsage{"--site SITE is missing; the site's code"}
-	case *species == "" && c.args[0] == "known-alive":
+	case species == "" && c.args[0] == "known-alive":
 		return errUsage{"--species SPECIES is missing; the species' code"}
 	}
 	p, done, err := c.read()
@@ -33,7 +60,7 @@ func (c *call) answer() error {
 		return err
 	}
 	defer done()
-	p.View(func(r *register.Register) { err = c.answerFrom(r, *site, *species) })
+	p.View(func(r *register.Register) { err = c.answerFrom(r, site, species) })
 	return err
 }
 
@@ -45,11 +72,7 @@ func (c *call) answerFrom(r *register.Register, site, species string) error {
 		return c.effort(answer.Effort(r, site))
 	}
 	if _, ok := r.Protocol().Sheet(species); !ok {
-		var codes []string
-		for _, s := range r.Protocol().Species {
-			codes = append(codes, s.Code)
-		}
-		return hinted{fmt.Errorf("--species %q: not on a species sheet of this programme", species), "its species are " + strings.Join(codes, ", ")}
+		return speciesUnknown(r, species)
 	}
 	return c.knownAlive(answer.KnownAlive(r, site, species))
 }
