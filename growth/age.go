@@ -189,6 +189,9 @@ func (a Age) String() string {
 	case math.IsInf(a.To, 1):
 		return fmt.Sprintf("%s (from %s, no upper limit)", days(a.Days), days(a.From))
 	}
+	if a.Spread == MeasurementOnly {
+		return fmt.Sprintf("%s (%.0f to %.0f by measurement alone)", days(a.Days), a.From, a.To)
+	}
 	return fmt.Sprintf("%s (%.0f to %.0f)", days(a.Days), a.From, a.To)
 }
 

@@ -12,7 +12,7 @@ func Published() []Relation {
 			Sizes:      []float64{6.64, 78.6}, Ages: []float64{0, 210}, NewbornBelow: 8, NewbornDays: 5,
 			Animals: 10, Reading: 0.8, ReadingSource: "head of a young, between people: common practice, no source [CP]",
 			Source: "How 1976, Australian Journal of Zoology 24:189–199", Grade: "S",
-			TypedBy: "dawnround", CheckedBy: "head 40.0 mm is 97 days",
+			TypedBy: "dawnround", CheckedBy: "recomputed: head 40.0 mm is 97 days",
 			Note: "read in the abstract, which gives ages to 210 days and no residual error: the sizes are those of these ages; below 8 mm only 'newborn' is said [CP]; ear and pes do not grow in a straight line",
 		},
 		{
@@ -22,7 +22,7 @@ func Published() []Relation {
 			Sizes:      []float64{0, 4}, Ages: []float64{129.6, 8260},
 			Reading: 0.1, ReadingSource: "a tenth, to which the index is read [CP]",
 			Source: "Death & Coulson 2016, Australian Mammalogy 38:246–248", Grade: "S",
-			TypedBy: "dawnround", CheckedBy: "molar index 1.7 is 758 days",
+			TypedBy: "dawnround", CheckedBy: "recomputed: molar index 1.7 is 758 days",
 			Note: "the abstract prints log10(age, in days) = (MI + 4.6864)/2.2179, R² 0.93, from a small sample of known age, without a residual error; the range is that of the index, 0 to 4; for independent animals and skulls only",
 		},
 	}

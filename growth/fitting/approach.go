@@ -7,6 +7,10 @@ import (
 	"dawnround/fit"
 )
 
+// approachModel is its name in a result. It uses readings close together too:
+// they tell the error of measurement.
+const approachModel = "asymptotes of the animals' own"
+
 // approach is growth towards asymptotes of the animals' own, at work.
 type approach struct {
 	animals        []animal
@@ -46,7 +50,7 @@ func Approach(readings []Reading, technicalError float64) (Result, error) {
 	if technicalError == 0 {
 		m.names = append(m.names, "residual sd")
 	}
-	r := g.result("asymptotes of the animals' own", "von Bertalanffy 1938 with random asymptotes (Sainsbury 1980), ages left out", m.likelihood(g).maximise(true))
+	r := g.result(approachModel, "von Bertalanffy 1938 with random asymptotes (Sainsbury 1980), ages left out", m.likelihood(g).maximise(true))
 	r.Readings = count(g.animals)
 	m.tell(&r, g)
 	return r, nil

@@ -50,7 +50,7 @@ func (r Result) Candidate() fit.Candidate {
 func (g gains) result(model, source string, f fit.Fit) Result {
 	r := Result{Model: model, Source: source, Fit: f, animals: g.animals, Animals: len(g.animals), Pairs: len(g.pairs), Readings: len(g.pairs) + len(g.animals)}
 	r.AICc = fit.AICc(f.Minus2LnL, f.Parameters, r.Animals)
-	if g.between > 0 {
+	if g.between > 0 && model != approachModel {
 		r.LeftOut = append(r.LeftOut, fmt.Sprintf("%d readings less than %d days after the one before: error of measurement, not growth", g.between, LeastGapDays))
 	}
 	return r
@@ -129,7 +129,7 @@ func (r *Result) made() {
 	if r.Animals < LeastPairs {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("only %d animals: how far they differ rests on very little", r.Animals))
 	}
-	if r.Pairs > r.Animals {
+	if r.Pairs > r.Animals && r.Model != approachModel {
 		r.Warnings = append(r.Warnings, "animals with several pairs share readings between them; errors are by animal, so that this is allowed for")
 	}
 }
