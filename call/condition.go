@@ -72,6 +72,10 @@ func (rd *reading) conditionAt(i, j int) bool {
 	}
 	rd.take(Field{At: "condition/score", Value: s.text()}, i, s.to)
 	rd.last = "condition/score"
+	if s.to < len(rd.toks) && rd.toks[s.to].slashed {
+		rd.take(Field{At: "condition/scale", Value: rd.word(s.to)}, s.to, s.to+1)
+		return true
+	}
 	if rd.word(s.to) == "out" && rd.word(s.to+1) == "of" {
 		if of, ok := rd.number(s.to + 2); ok {
 			rd.take(Field{At: "condition/scale", Value: of.text(), State: record.Unknown}, i, of.to)

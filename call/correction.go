@@ -106,7 +106,7 @@ func (rd *reading) waitIsWeight(i int) bool {
 
 func (rd *reading) hasValue() bool { return rd.fieldBefore() != "" || len(rd.out.Fields) > 0 }
 
-// noCorrects tells "no, six" and "no three" from "no tail this time": a stop, a
+// noCorrects tells "no, six" and "no three" from "no tail today": a stop, a
 // number or a sex after it corrects; a noun denies.
 func (rd *reading) noCorrects(i, n int) bool {
 	j := i + n

@@ -87,6 +87,8 @@ func (rd *reading) partFirst(i int) bool {
 		}
 	} else if from, before := rd.sideBefore(i); before != "" && rd.toks[from].fate != Taken {
 		side = before
+	} else if rd.word(i) == "ear" && rd.topic == tMark {
+		side = rd.tagSaid // the ear that the tag is spoken of in
 	}
 	id, n := rd.lexID(j, kPart)
 	if n == 0 {
@@ -450,6 +452,12 @@ func (rd *reading) qualify(row string, i, j int) {
 // ageBehind reads the age of a finding behind it, in the same breath or as one
 // of its own: "all healed", "fresh". It gives the token behind.
 func (rd *reading) ageBehind(row string, i int) int {
+	for _, p := range []string{"in it", "on it", "through it", "out of it"} {
+		if rd.says(i, p) && rd.joined(i) {
+			i += len(strings.Fields(p))
+			rd.at = max(rd.at, i)
+		}
+	}
 	for k := i; k < len(rd.toks) && k < i+4; k++ {
 		if w := rd.word(k); (w == "old" || w == "fresh" || w == "new") && rd.word(k+1) == "one" && rd.breaks(k+2) {
 			rd.amend(row+"/age", w, k, k+2)

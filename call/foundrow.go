@@ -31,7 +31,7 @@ func (r foundRow) quantified() bool {
 	return r.count != nil || r.low != nil || r.class != "" || r.state != record.Unknown
 }
 
-// alsoNone reads "no ticks or fleas": none of these either.
+// alsoNone reads "no mites or fleas": none of these either.
 func (rd *reading) alsoNone(i int) bool {
 	w := rd.word(i - 1)
 	if w != "or" && w != "nor" && w != "and" || !rd.joined(i) {

@@ -123,6 +123,9 @@ func (rd *reading) chip() bool {
 	if n == 0 {
 		return rd.wholeNumber(base, i)
 	}
+	if id == "put" && rd.tagPronoun(i) > 0 {
+		return false
+	}
 	if id == "felt" && !strings.Contains(rd.text(i, i+n), "chip") && rd.saysAnywhere("pouch", "young", "joey", "bean") {
 		return false // a young was felt
 	}
@@ -243,6 +246,9 @@ func (rd *reading) noChip(base, id string, i, n int) bool {
 	rd.at = i + n
 	if id != "none" {
 		return true
+	}
+	if said := rd.text(i, i+n); strings.Contains(said, "chip") && (strings.Contains(said, "won't") || strings.Contains(said, "not reading")) || rd.saysAnywhere("old chip", "her chip", "his chip", "existing chip") {
+		rd.note("possible failed chip")
 	}
 	f := Field{At: base + "/text", State: record.NoneSeen}
 	if rd.saysAnywhere("scan", "scans", "scanned", "scanner", "scanning", "passes", "swipes", "swiped", "wand", "wanded", "beep", "reader") || strings.Contains(rd.text(i, i+n), "read") || strings.Contains(rd.text(i, i+n), "beep") {

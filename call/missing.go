@@ -6,7 +6,7 @@ import (
 	"dawnround/record"
 )
 
-// missing reads what was not taken, and why: "no tail this time", "skip pes", "tail
+// missing reads what was not taken, and why: "no tail today", "skip pes", "tail
 // not done", N/C, a dash. Blank is never zero: what was not said is not
 // touched.
 func (rd *reading) missing() bool {

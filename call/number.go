@@ -122,6 +122,10 @@ func (rd *reading) afterNumber(s *spoken) {
 			s.to += n
 			continue
 		}
+		if n := rd.exactly(s.to); n > 0 {
+			s.to += n
+			continue
+		}
 		id, n := rd.lexID(s.to, kUnit)
 		if rd.says(s.to, "of a") && rd.joined(s.to+2) {
 			if id, n = rd.lexID(s.to+2, kUnit); id != "kg" {
@@ -141,6 +145,16 @@ func (rd *reading) afterNumber(s *spoken) {
 			rd.afterKilos(s)
 		}
 	}
+}
+
+// exactly is how many words say that a number is exact.
+func (rd *reading) exactly(i int) int {
+	for _, p := range []string{"on the dot", "on the nose", "on the knocker", "to the gram", "on the button", "bang on", "spot on", "dead on"} {
+		if rd.says(i, p) && rd.joined(i) {
+			return len(strings.Fields(p))
+		}
+	}
+	return 0
 }
 
 // afterKilos reads "a kilo and a half" and "one kilo two fifty".

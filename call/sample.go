@@ -31,6 +31,10 @@ func (rd *reading) sampling() bool {
 		count, _ = strconv.Atoi(strings.TrimSuffix(id, "+"))
 		j += n
 	}
+	if s, ok := rd.number(j); ok && rd.isNumber(j) && rd.joined(s.to) && containers[strings.TrimSuffix(rd.word(s.to), "s")] && rd.word(s.to+1) == "of" && rd.lex(s.to+2, kSample) > 0 {
+		count, _ = s.whole() // two slides of blood film
+		j = s.to + 2
+	}
 	for _, w := range []string{"cloacal", "pouch", "oral", "ear"} {
 		if rd.word(j) == w && rd.lex(j, kSample) == 0 && rd.lex(j+1, kSample) > 0 && rd.joined(j+1) {
 			return rd.sampled(w, i, j+1, no > 0, count)
@@ -351,13 +355,15 @@ func (rd *reading) sampleCount(i int) bool {
 			return false
 		}
 	}
-	switch strings.TrimSuffix(rd.word(s.to), "s") {
-	case "slide", "tube", "pellet", "vial", "drop", "film", "smear", "swab", "strand", "hair", "pinch", "pluck", "piece", "scat", "punche", "punch":
+	if containers[strings.TrimSuffix(rd.word(s.to), "s")] {
 		rd.take(Field{At: rd.sampleRow() + "/amount", Value: strconv.Itoa(n)}, i, s.to+1)
 		return true
 	}
 	return false
 }
+
+// containers are what samples are counted in.
+var containers = wordSet("slide tube pellet vial drop film smear swab strand hair pinch pluck piece scat punche punch bag envelope capillary pot jar")
 
 // notSampled enters a sample that was not taken, and why.
 func (rd *reading) notSampled(kind string, i, j int) bool {

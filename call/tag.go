@@ -15,6 +15,9 @@ func (rd *reading) tag() bool {
 	if ok && rd.topic == tMark && rd.mark == "marks/"+kind.ID && rd.otherTag(i) {
 		return true
 	}
+	if n := rd.tagPronoun(i); ok && n > 0 {
+		return rd.tagText(rd.mark, "", i, i+n)
+	}
 	if ok && (rd.colourFirst("marks/"+kind.ID, i) || rd.sideAndColour("marks/"+kind.ID, i)) {
 		return true
 	}
@@ -45,6 +48,29 @@ func (rd *reading) tag() bool {
 	}
 	rd.topic, rd.mark = tMark, base
 	return rd.tagText(base, side, from, i+n)
+}
+
+// tagPronoun is how many words stand for a tag where tags are spoken of: "new
+// one in the right".
+func (rd *reading) tagPronoun(i int) int {
+	if rd.topic != tMark || !strings.HasPrefix(rd.mark, "marks/") || strings.Contains(rd.mark, "transponder") {
+		return 0
+	}
+	j := i
+	switch rd.word(j) {
+	case "new", "old", "other", "second", "another":
+		j++
+	}
+	if rd.word(j) == "one" {
+		j++
+	}
+	if w := rd.word(j); j == i || rd.word(j-1) != "one" && rd.word(j-1) != "another" || w != "in" && w != "on" || !rd.joined(j) {
+		return 0
+	}
+	if _, side := rd.tagSide("", j); side == "" {
+		return 0
+	}
+	return j - i
 }
 
 // tagKind is the kind of tag that is named at token i; where none is, the
@@ -80,7 +106,7 @@ func (rd *reading) noTag(base, side string, from, to int) bool {
 	if side == "" {
 		return false
 	}
-	rd.topic, rd.mark = tMark, base
+	rd.topic, rd.mark, rd.tagSaid = tMark, base, side
 	rd.take(Field{At: base + "." + side + "/text", State: record.NoneSeen, Side: side}, from, to)
 	return true
 }
@@ -218,7 +244,7 @@ func (rd *reading) tagText(base, side string, from, i int) bool {
 			words = append(words, strings.ToUpper(rd.word(i))+digits)
 			to, side = rd.tagSide(side, j)
 			return rd.tagged(base, side, strings.Join(words, " "), unread, from, to)
-		case rd.lex(i, kFiller) > 0 || rd.lex(i, kLabel) > 0 || rd.word(i) == "though" || rd.word(i) == "with":
+		case rd.lex(i, kFiller) > 0 || rd.lex(i, kLabel) > 0 || stillThere[rd.word(i)]:
 			i++
 			continue
 		case rd.lex(i, kSide) > 0 && side == "":
@@ -242,6 +268,9 @@ func (rd *reading) tagText(base, side string, from, i int) bool {
 	to, side = rd.tagSide(side, to)
 	return rd.tagged(base, side, strings.Join(words, " "), true, from, to)
 }
+
+// stillThere are words between a tag and what is read on it.
+var stillThere = wordSet("though with still there present intact ok fine good reads reading legible says and it's clear")
 
 // lettered tells whether digits follow the letter at token i: T oh four.
 func (rd *reading) lettered(i int) bool {

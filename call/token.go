@@ -14,6 +14,7 @@ type token struct {
 	asked    bool   // a question mark follows
 	capital  bool   // written with a capital
 	glued    bool   // no space before it
+	slashed  bool   // a stroke between two numbers before it: 4/5
 	num      numeral
 	fate     Fate
 	field    string // address it went to
@@ -40,6 +41,7 @@ type cutter struct {
 	at     int
 	stop   byte
 	space  bool // white space since the last token
+	slash  bool // a stroke since the last token
 	out    []token
 }
 
@@ -81,7 +83,8 @@ func (c *cutter) add(to int, text string) {
 		text: text, from: c.at, to: to, stop: c.stop,
 		capital: unicode.IsUpper(first), glued: !c.space && c.stop == 0 && len(c.out) > 0,
 	})
-	c.at, c.stop, c.space = to, 0, false
+	c.out[len(c.out)-1].slashed = c.slash
+	c.at, c.stop, c.space, c.slash = to, 0, false, false
 }
 
 // number takes digits with a decimal part, thousands or a clock time: 74.2,
@@ -171,6 +174,7 @@ func (c *cutter) symbol(r rune, size int) {
 	case '.', '!', ';':
 		c.stops('.')
 	case ',', ':', '(', ')', '/', '|', '>':
+		c.slash = r == '/' && isDigit(c.before()) && isDigit(c.peek(c.at+size))
 		c.stops(',')
 	case '?':
 		c.stops('?')

@@ -191,10 +191,10 @@ func (rd *reading) shutEmpty(row string, i int) bool {
 // openEmpty reads "open, untouched" and "still open, nothing in it".
 func (rd *reading) openEmpty(row string, i int) bool {
 	j := i
-	if rd.word(j) == "still" {
+	for w := rd.word(j); w == "still" || w == "door" || w == "'s" || w == "is" || w == "was"; w = rd.word(j) {
 		j++
 	}
-	if rd.word(j) != "open" || j+1 >= len(rd.toks) || rd.toks[j+1].stop != ',' {
+	if rd.word(j) != "open" || j+1 >= len(rd.toks) || rd.toks[j+1].stop != ',' && rd.toks[j+1].stop != 0 {
 		return false
 	}
 	id, n := rd.lexID(j+1, kOutcome)
@@ -320,7 +320,7 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
 		return false
 	}
-	if len(names) == 1 && rd.checks == 0 && id == "" && (rd.animalThere() || rd.spokenOf(kRelease, "released") || rd.spokenOf(kSex)) {
+	if len(names) == 1 && rd.checks == 0 && id == "" && !trapParts[rd.word(rd.skip(k))] && (rd.animalThere() || rd.letGoSpoken() || rd.spokenOf(kSex)) {
 		return false
 	}
 	if len(names) == 1 && rd.spokenOf(kOutcome, "dead") && id != "empty" && id != "sprung" {
@@ -339,6 +339,16 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	}
 	rd.topic = tTrap
 	return true
+}
+
+// letGoSpoken tells whether the phrase lets an animal go; "bait's gone" does not.
+func (rd *reading) letGoSpoken() bool {
+	for i := range rd.toks {
+		if id, n := rd.lexID(i, kRelease); n > 0 && id == "released" && rd.word(i+n-1) != "gone" {
+			return true
+		}
+	}
+	return false
 }
 
 // awayFrom are words before a trap's name that say that the animal was not in

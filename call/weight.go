@@ -17,6 +17,7 @@ type weighing struct {
 	basis   string // of the number at weighing/net: "net", "bare", "scale"
 	sameBag bool
 	tared   bool
+	untared bool // said of the scale, so that the bag is in what it shows
 }
 
 // weight reads the words of a weighing: gross, bag, net, all up, on the scale.
@@ -34,7 +35,7 @@ func (rd *reading) weight() bool {
 	}
 	switch id {
 	case "tared", "not tared":
-		rd.weighed.tared = id == "tared"
+		rd.weighed.tared, rd.weighed.untared = id == "tared", id == "not tared"
 		rd.given.NotTared = id == "not tared"
 		yes := map[bool]string{true: "yes", false: "no"}[rd.weighed.tared]
 		rd.take(Field{At: atTared, Value: yes}, i, i+n)
@@ -393,7 +394,7 @@ func (rd *reading) settleWeight() {
 	_, bagSaid := rd.out.Field(atBag)
 	switch {
 	case !hasNet || net.State != record.Unknown || rd.weighed.basis == "net" || rd.weighed.tared:
-	case bagSaid, rd.weighed.sameBag && bag != "", rd.weighed.basis == "scale" && (bag != "" || rd.given.NotTared), rd.given.NotTared && bag != "":
+	case bagSaid, rd.weighed.sameBag && bag != "", rd.weighed.basis == "scale" && (bag != "" || rd.weighed.untared), rd.given.NotTared && bag != "":
 		rd.rebase(net)
 	case rd.given.NotTared, bag != "" && rd.weighed.basis == "bare":
 		net.Pending = true

@@ -146,7 +146,7 @@ func (rd *reading) hersToHave(i int) bool {
 
 // inPouch reads "one in the pouch" and "three on the teats".
 func (rd *reading) inPouch(n, i, k int) bool {
-	for _, p := range []string{"in the pouch", "in her pouch", "on board", "aboard", "in there", "in it", "inside", "through the pouch", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
+	for _, p := range []string{"in the pouch", "in her pouch", "in the litter", "in this litter", "in her litter", "on board", "aboard", "in there", "in it", "inside", "through the pouch", "in pouch", "on the teat", "on the teats", "on teats", "attached"} {
 		if !rd.says(k, p) || (strings.Contains(p, "there") || p == "in it" || p == "inside") && rd.topic != tPouch && !rd.pouchBefore(i) {
 			continue
 		}

@@ -154,6 +154,8 @@ func differs(name string, want, have any, g got) string {
 		return ""
 	case name == "findings":
 		return rows(want, have, true)
+	case name == "testes":
+		return rows(bySide(want), bySide(have), false)
 	case name == "release":
 		return object(want, have, true)
 	case name == "trap_range":
@@ -268,6 +270,20 @@ func rows(want, have any, lax bool) string {
 		}
 	}
 	return ""
+}
+
+// bySide puts rows of left and right in one order; which is said first does not
+// matter.
+func bySide(list any) any {
+	rows, ok := list.([]any)
+	if !ok {
+		return list
+	}
+	side := func(row any) string {
+		r, _ := row.(map[string]any)
+		return show(r["side"])
+	}
+	return slices.SortedFunc(slices.Values(rows), func(a, b any) int { return strings.Compare(side(a), side(b)) })
 }
 
 // object compares one row. What is extra in a row and scored exactly is wrong
