@@ -168,11 +168,11 @@ func (m *approach) tell(r *Result, g gains) {
 	}
 	x := r.Fit.X
 	e := m.natural(x)
-	r.positive(0, "A", "asymptote")
-	r.positive(1, "k", "k")
-	r.positive(3, "asymptote sd", "")
+	r.positive(0, "A")
+	r.positive(1, "k")
+	r.positive(3, "asymptote sd")
 	if m.technicalError == 0 {
-		r.positive(6, "residual sd", "")
+		r.positive(6, "residual sd")
 	}
 	byD := unit(len(x), 2)
 	byD[0], byD[2] = e.d, e.a

@@ -1,6 +1,7 @@
 package fitting
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -91,9 +92,9 @@ func Fabens(readings []Reading) (Result, error) {
 		return sum
 	}
 	r := g.result("Fabens", "Fabens 1965, Growth 29:265–289", l.maximise(true))
-	r.positive(0, "A", "asymptote")
-	r.positive(1, "k", "k")
-	r.positive(2, "sd of gain", "")
+	r.positive(0, "A")
+	r.positive(1, "k")
+	r.positive(2, "sd of gain")
 	x := r.Fit.X
 	r.relate(g, math.Exp(x[0]), math.Exp(x[1]), [][]float64{{math.Exp(x[0]), 0, 0}, {0, math.Exp(x[1]), 0}})
 	r.Relation.Residual = math.Exp(x[2])
@@ -320,11 +321,14 @@ func (f *francis) tell(r *Result) {
 	}
 	r.add(r.Fit.Derive("gain per year at "+short(f.Alpha), n.GainAlpha, single(0, f.scale), fit.Identity))
 	r.add(r.Fit.Derive("gain per year at "+short(f.Beta), n.GainBeta, single(1, f.scale), fit.Identity))
+	if beta := r.Estimates[1]; beta.Upper < 0 {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("animals of %s seem to shrink: error of the first reading is taken for growth, and k is too high; asymptotes of the animals' own allow for it", short(f.Beta)))
+	}
 	if i, ok := f.at["s"]; ok {
-		r.positive(i, "s of gain", "")
+		r.positive(i, "s of gain")
 	}
 	if i, ok := f.at["variability"]; ok {
-		r.positive(i, "variability", "")
+		r.positive(i, "variability")
 	}
 	if i, ok := f.at["outliers"]; ok {
 		r.add(r.Fit.Derive("share of outliers", n.outliers, single(i, fit.Logit.Slope(n.outliers)), fit.Logit))

@@ -281,8 +281,8 @@ func (k *known) tell(r *Result) {
 	}
 	x := r.Fit.X
 	p := k.natural(x)
-	r.positive(0, "A", "asymptote")
-	r.positive(1, "k", "k")
+	r.positive(0, "A")
+	r.positive(1, "k")
 	r.add(r.Fit.Derive(k.shape.place, p.place, unit(len(x), 2), fit.Identity))
 	from := 3
 	if k.shape.extra {
@@ -292,7 +292,7 @@ func (k *known) tell(r *Result) {
 		from++
 	}
 	for i := from; i < len(k.names); i++ {
-		r.positive(i, k.names[i], "")
+		r.positive(i, k.names[i])
 	}
 	r.relateKnown(k, p)
 	for _, a := range k.animals {

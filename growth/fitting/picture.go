@@ -47,7 +47,7 @@ func (r Result) says() string {
 	if r.Pairs > 0 {
 		counted = fmt.Sprintf("%d pairs of captures", r.Pairs)
 	}
-	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%.",
+	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%; larger discs: several readings; rings: off the frame.",
 		r.Model, strings.Join(parts, ", "), r.Animals, counted)
 }
 
@@ -104,6 +104,42 @@ func (p panel) course(class string, x, y []float64) {
 		points = append(points, p.on(x[i], y[i]))
 	}
 	p.Put(chart.Line{Class: class, Points: points})
+}
+
+// An observed is one point of a scatter.
+type observed struct {
+	x, y  float64
+	title string
+}
+
+// scatter puts the points; those off the frame stand on its edge, as rings.
+// Where there are too many to be told apart, those that fall together are one
+// disc, its area as their number.
+func (p panel) scatter(points []observed) {
+	const many, cell = 400, 5.0
+	type place struct{ x, y int }
+	heaps := map[place]int{}
+	var order []place
+	for _, o := range points {
+		at := p.on(o.x, o.y)
+		off := o.y < math.Min(p.y.From, p.y.To) || o.y > math.Max(p.y.From, p.y.To)
+		switch {
+		case off:
+			p.Put(chart.Dot{Class: "value hollow", X: at.X, Y: at.Y, R: 3, Title: o.title})
+		case len(points) <= many:
+			p.Put(chart.Dot{Class: "value", X: at.X, Y: at.Y, R: 3, Title: o.title})
+		default:
+			heap := place{int(math.Round(at.X / cell)), int(math.Round(at.Y / cell))}
+			if heaps[heap] == 0 {
+				order = append(order, heap)
+			}
+			heaps[heap]++
+		}
+	}
+	for _, heap := range order {
+		r := math.Min(4.5, 1.1*math.Sqrt(float64(heaps[heap])))
+		p.Put(chart.Dot{Class: "value", X: cell * float64(heap.x), Y: cell * float64(heap.y), R: r, Title: fmt.Sprintf("%d readings", heaps[heap])})
+	}
 }
 
 // courses are the expected values over a range, with their bands.
@@ -180,10 +216,11 @@ func (r Result) drawSizes(s *chart.Scene) {
 	c.draw(p)
 	r.joinAnimals(p)
 	p.course("line", c.x, c.mean)
+	var points []observed
 	for _, d := range r.Residuals {
-		at := p.on(d.At/daysPerYear, d.Observed)
-		s.Put(chart.Dot{Class: "value", X: at.X, Y: at.Y, R: 3, Title: fmt.Sprintf("%s: %.4g at %.0f days", d.Animal, d.Observed, d.At)})
+		points = append(points, observed{d.At / daysPerYear, d.Observed, fmt.Sprintf("%s: %.4g at %.0f days", d.Animal, d.Observed, d.At)})
 	}
+	p.scatter(points)
 	p.frame()
 	r.drawResiduals(s, x, "age, years", 1/daysPerYear)
 }
@@ -191,6 +228,9 @@ func (r Result) drawSizes(s *chart.Scene) {
 // joinAnimals draws a faint line through the readings of each animal, where
 // there are not too many to be told apart.
 func (r Result) joinAnimals(p panel) {
+	if len(r.Residuals) > 400 {
+		return
+	}
 	var points []chart.Point
 	for i, d := range r.Residuals {
 		if i > 0 && r.Residuals[i-1].Animal != d.Animal {
@@ -224,43 +264,30 @@ func (r Result) drawGains(s *chart.Scene) {
 	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, fmt.Sprintf("%s at first capture, %s; bands for captures %.0f days apart", l.Trait, l.Unit, middle*daysPerYear), "gain per year, "+l.Unit)
 	c.draw(p)
 	p.course("axis", []float64{x.From, x.To}, []float64{0, 0})
-	p.course("line", c.x, c.mean)
-	class := "value"
-	if len(r.Residuals) > 400 {
-		class = "faint"
-	}
+	var points []observed
 	for _, d := range r.Residuals {
-		at := p.on(d.At, d.Observed/d.Years)
-		s.Put(chart.Dot{Class: class, X: at.X, Y: at.Y, R: 3, Title: fmt.Sprintf("%s: %+.4g in %.0f days", d.Animal, d.Observed, d.Years*daysPerYear)})
+		points = append(points, observed{d.At, d.Observed / d.Years, fmt.Sprintf("%s: %+.4g in %.0f days", d.Animal, d.Observed, d.Years*daysPerYear)})
 	}
+	p.scatter(points)
+	p.course("line", c.x, c.mean)
 	p.frame()
 	r.drawResiduals(s, x, l.Trait+" at first capture, "+l.Unit, 1)
 }
 
-// drawResiduals puts the residuals, in standard deviations, below the fit;
-// those off the frame stand on its edge, as rings.
+// drawResiduals puts the residuals, in standard deviations, below the fit.
 func (r Result) drawResiduals(s *chart.Scene, x chart.Scale, xTitle string, by float64) {
 	p := newPanel(s, 420, 215, x, chart.Scale{From: -4, To: 4}, xTitle, "residuals, in standard deviations; broken lines: 95 of 100 lie between them")
 	p.course("axis", []float64{x.From, x.To}, []float64{0, 0})
 	for _, v := range []float64{-1.96, 1.96} {
 		p.course("limit", []float64{x.From, x.To}, []float64{v, v})
 	}
-	class := "value"
-	if len(r.Residuals) > 400 {
-		class = "faint"
-	}
+	var points []observed
 	for _, d := range r.Residuals {
-		if math.IsNaN(d.Standard) {
-			continue
+		if !math.IsNaN(d.Standard) {
+			points = append(points, observed{d.At * by, d.Standard, fmt.Sprintf("%s: %.2g", d.Animal, d.Standard)})
 		}
-		dot := chart.Dot{Class: class, R: 3, Title: fmt.Sprintf("%s: %.2g", d.Animal, d.Standard)}
-		if math.Abs(d.Standard) > 4 {
-			dot.Class = "value hollow"
-		}
-		at := p.on(d.At*by, d.Standard)
-		dot.X, dot.Y = at.X, at.Y
-		s.Put(dot)
 	}
+	p.scatter(points)
 	p.frame()
 }
 

@@ -59,7 +59,7 @@ func (g gains) result(model, source string, f fit.Fit) Result {
 func (r *Result) add(e fit.Estimate) { r.Estimates = append(r.Estimates, e) }
 
 // positive adds parameter i, which stands as a logarithm, on its natural scale.
-func (r *Result) positive(i int, name, _ string) {
+func (r *Result) positive(i int, name string) {
 	v := math.Exp(r.Fit.X[i])
 	g := unit(len(r.Fit.X), i)
 	g[i] = v
