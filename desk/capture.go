@@ -33,6 +33,7 @@ type CapturePage struct {
 	Unread   []page.Pair   `json:"unread,omitempty"` // imported columns with no place of their own
 	From     string        `json:"from,omitempty"`   // the row of a table it was read from
 	Notes    []record.Note `json:"notes,omitempty"`
+	Photos   []Photo       `json:"photos,omitempty"`
 }
 
 // StatedLine is one line of a capture with its values.
@@ -87,7 +88,7 @@ func (w words) capture(id uuid.UUID) (CapturePage, bool) {
 	if len(lines) == 0 {
 		return CapturePage{}, false
 	}
-	p := CapturePage{Capture: id, Name: "a capture whose lines are struck", Notes: w.Notes(id.String())}
+	p := CapturePage{Capture: id, Name: "a capture whose lines are struck", Notes: w.Notes(id.String()), Photos: w.photos(w.AttachmentsAt(id))}
 	c, stands := w.Capture(id)
 	if stands {
 		p.Animal, p.Name, p.Night, p.Trip, p.Place = c.Animal, w.name(c.Animal), c.At.Night, c.At.Trip, spot(c)
@@ -174,6 +175,7 @@ func (p CapturePage) Text(out io.Writer) {
 			fmt.Fprintf(out, "              %-24s %s\n", v.Label, v.Text)
 		}
 	}
+	writePhotos(out, p.Photos)
 	for _, s := range p.Steps {
 		fmt.Fprintf(out, "  %-5s  %-3s  %s\n", s.At, s.By, s.Typed)
 	}

@@ -60,6 +60,7 @@ func (d *desk) show(w http.ResponseWriter, r *http.Request, make func(words) sho
 	var f page.Frame
 	d.p.View(func(reg *register.Register) {
 		words := wordsOf(reg, d.now())
+		words.here = d.here
 		if s = make(words); s.title != "" {
 			f = page.FrameOf(r, s.title, reg.Programme().Name, s.here, words.now)
 			f.Wide = true
@@ -71,6 +72,12 @@ func (d *desk) show(w http.ResponseWriter, r *http.Request, make func(words) sho
 		return
 	}
 	page.Answer(w, r, s.data, s.page(f))
+}
+
+// here tells whether a picture's bytes are on this device.
+func (d *desk) here(b notebook.Blob) bool {
+	here, err := d.p.Here(b)
+	return here && err == nil
 }
 
 // An act makes the lines that a form asks for, and says what was done.

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/notebook"
 	"dawnround/protocol"
 	"dawnround/record"
 
@@ -81,7 +82,7 @@ func (w words) sheetOf(b record.Body) *protocol.Sheet {
 func (r *reader) value(path []string, v reflect.Value) {
 	down := func(token string) []string { return append(path[:len(path):len(path)], token) }
 	switch t := v.Type(); {
-	case t == reflect.TypeFor[uuid.UUID](), t == reflect.TypeFor[json.RawMessage](), aside(path):
+	case t == reflect.TypeFor[uuid.UUID](), t == reflect.TypeFor[json.RawMessage](), t == reflect.TypeFor[notebook.Blob](), aside(path):
 	case slices.Contains(whole, t):
 		r.leaf(path, v)
 	case v.Kind() == reflect.Pointer && !v.IsNil():
@@ -120,7 +121,7 @@ func aside(path []string) bool {
 	if len(path) > 0 {
 		last = path[len(path)-1]
 	}
-	return last == "steps" || last == "flags" || last == "from" && len(path) == 1 || last == "text" && len(path) == 1
+	return last == "steps" || last == "flags" || strings.HasSuffix(last, "_px") || last == "from" && len(path) == 1 || last == "text" && len(path) == 1
 }
 
 func (r *reader) leaf(path []string, v reflect.Value) {

@@ -43,6 +43,7 @@ type Life struct {
 	Identity   []Written    `json:"identity,omitempty"` // standing lines that say who it is
 	Candidates []Candidate  `json:"candidates,omitempty"`
 	Notes      []Remark     `json:"notes,omitempty"`
+	Photos     []Photo      `json:"photos,omitempty"`
 	Rep        uuid.UUID    `json:"-"` // the capture or young by which lines about identity name it
 }
 
@@ -149,6 +150,7 @@ func (w words) life(id uuid.UUID) (Life, bool) {
 			l.Notes = append(l.Notes, Remark{c.At.Night, n.Text})
 		}
 	}
+	l.Photos = w.photos(w.AttachmentsOf(a.ID))
 	l.Series = w.series(sheet, a, l.Captures)
 	w.family(&l, a)
 	for _, s := range a.Spans {
@@ -362,6 +364,7 @@ func (l Life) Text(out io.Writer) {
 	for _, m := range l.Marks {
 		fmt.Fprintf(out, "mark   %s\n", m.says())
 	}
+	writePhotos(out, l.Photos)
 	for _, y := range l.Young {
 		fmt.Fprintf(out, "young  %s: %s (%s)\n", y.Name, y.Fate, y.Sure)
 	}

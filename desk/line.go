@@ -23,6 +23,7 @@ type LinePage struct {
 	Number uint64  `json:"number"` // on that device
 	Asked  *Field  `json:"-"`      // the field whose form is open
 	Blanks []Field `json:"-"`      // what nobody wrote
+	Photo  *Photo  `json:"photo,omitempty"`
 }
 
 func (d *desk) line(w http.ResponseWriter, r *http.Request) {
@@ -46,6 +47,13 @@ func (w words) linePage(id uuid.UUID, asked string) (LinePage, bool) {
 		return LinePage{}, false
 	}
 	l := LinePage{StatedLine: w.stated(e, w.nightOf(e)), Kind: e.Kind, Device: w.deviceName(e), Number: e.Seq}
+	if a, ok := e.Body.(record.Attachment); ok {
+		if now, ok := e.Now().(record.Attachment); ok {
+			a = now
+		}
+		p := w.photo(a, e)
+		l.Photo = &p
+	}
 	if e.Now() == nil {
 		return l, true
 	}

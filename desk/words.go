@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"dawnround/mark"
+	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -20,11 +21,12 @@ type words struct {
 	*register.Register
 	zone *time.Location
 	now  time.Time
+	here func(notebook.Blob) bool // tells whether a picture's bytes are here; nil where nobody looks
 }
 
 func wordsOf(r *register.Register, now time.Time) words {
 	zone := r.Zone()
-	return words{r, zone, now.In(zone)}
+	return words{Register: r, zone: zone, now: now.In(zone)}
 }
 
 // clock is the time of day; with its date where that is neither the night's

@@ -153,6 +153,10 @@ func (w words) line(e *register.Entry, night record.Night) Written {
 		if len(b.Captures) > 0 {
 			out.Capture = &b.Captures[0]
 		}
+	case record.Attachment:
+		if b.Of != (uuid.UUID{}) {
+			out.Capture = &b.Of
+		}
 	}
 	out.Says = w.says(body, night)
 	for _, s := range w.Struck(e.ID) {
