@@ -127,13 +127,15 @@ func (k *card) sameSpecies(c *register.Capture) bool {
 }
 
 // act is what was done with a mark at this capture: put, found gone, or read.
-func (k *card) act(key register.MarkKey) record.MarkAct {
+func (k *card) act(key register.MarkKey) record.MarkAct { return k.actAmong(k.h.Marks, key) }
+
+func (b *book) actAmong(marks []record.Mark, key register.MarkKey) record.MarkAct {
 	act := record.MarkRead
-	for _, m := range k.h.Marks {
+	for _, m := range marks {
 		if m.Act == record.MarkRead || m.Act == record.MarkOld {
 			continue
 		}
-		if mk, ok := k.register.MarkKey(m, key.Species); ok && mk == key {
+		if mk, ok := b.register.MarkKey(m, key.Species); ok && mk == key {
 			act = m.Act
 		}
 	}

@@ -114,6 +114,25 @@ func (k *card) times(key register.MarkKey) int {
 	return n
 }
 
+// readAfterGone asks about a mark that an earlier capture found gone: one crew
+// put a new chip in, another met the animal with the old one.
+func readAfterGone(k *card) []found {
+	var out []found
+	for _, key := range k.marks {
+		c := k.last(func(c *register.Capture) bool { return c.Bears(key) })
+		if c == nil || k.act(key) != record.MarkRead || k.actAmong(handled(c).Marks, key) != record.MarkGone {
+			continue
+		}
+		out = append(out, found{
+			field:    "marks",
+			says:     fmt.Sprintf("%s is read, and was found gone %s. Which is right? Scan the whole body, twice.", key.Text, k.when(c)),
+			evidence: fmt.Sprintf("%s read; gone on %s", key.Text, on(c)),
+			beside:   beside(c),
+		})
+	}
+	return out
+}
+
 // secondTransponder looks at the transponders in the animal as of now.
 func secondTransponder(k *card) []found {
 	var here []register.MarkKey

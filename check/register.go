@@ -30,7 +30,8 @@ func Register(r *register.Register, now time.Time) []record.Flag {
 	flags = append(flags, b.traps(captures)...)
 	flags = append(flags, b.contradictions()...)
 	flags = append(flags, b.versions(captures)...)
-	return append(flags, b.protocols()...)
+	flags = append(flags, b.protocols()...)
+	return append(flags, Party(r)...)
 }
 
 // lives gives each animal's captures, in the order given.

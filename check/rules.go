@@ -38,6 +38,7 @@ var captureRules = []captureRule{
 	{Rule{"near a known mark", record.Stop, "a transponder not met before is one digit, or two swapped, from a known one of the same species, sex and site", "ISO 11784 numbers carry no check digit; " + practice}, nearKnownMark},
 	{Rule{"mark in two species", record.Look, "a mark that speaks within a species was read on another species before", logic}, markInTwoSpecies},
 	{Rule{"more than one transponder", record.Look, "the animal bears two transponders, or is given a second", practice}, secondTransponder},
+	{Rule{"mark read after it was gone", record.Look, "a mark is read that an earlier capture found gone, and nobody wrote that it was put on anew", logic}, readAfterGone},
 	{Rule{"no chip, but an old hole in the ear", record.Look, "an ear has a healed hole, no transponder was read, and no earlier capture of the animal tells of the hole", practice}, noChipButOldHole},
 	{Rule{"two lives become one", record.Look, "marks read together were known apart before, and make one animal of two", logic}, livesJoined},
 	{Rule{"new, but its mark is known", record.Stop, "the status says new, and a mark was read before", logic}, newButKnown},
@@ -90,6 +91,17 @@ var (
 	twoVersions    = Rule{"two versions", record.Look, "two standing lines say one thing differently", logic}
 )
 
+// Rules of several devices writing one notebook.
+var (
+	afterLock    = Rule{"after the lock", record.Look, "lines about a locked trip came that its lock does not know", logic}
+	copiedDevice = Rule{"one device at two places", record.Look, "a notebook was copied with its key, and both copies were written in", logic}
+	wrongClock   = Rule{"clock off", record.Look, "a device's clock was found more than 5 minutes wrong", practice}
+	clockAhead   = Rule{"clock a day ahead", record.Look, "a device's clock was found more than a day ahead; nobody takes its time over", practice}
+	newDevice    = Rule{"device not admitted", record.Look, "a device writes that no leader has admitted, as a notebook put back from a backup does", logic}
+	lostDevice   = Rule{"written after it was shut out", record.Look, "lines of a device bear a time after it was shut out", logic}
+	noLeader     = Rule{"no leader's word", record.Look, "a line admits or shuts out a device, and no leader's device wrote it", logic}
+)
+
 // Rules gives every rule, for a page that lists them.
 func Rules() []Rule {
 	var all []Rule
@@ -97,5 +109,6 @@ func Rules() []Rule {
 		all = append(all, r.Rule)
 	}
 	return append(all, trapUnseen, trapUnclosed, notReleased, roundClock,
-		sameAndNotSame, twoProtocols, twoVersions)
+		sameAndNotSame, twoProtocols, twoVersions,
+		afterLock, copiedDevice, wrongClock, clockAhead, newDevice, lostDevice, noLeader)
 }

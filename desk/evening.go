@@ -45,7 +45,8 @@ type Item struct {
 	Capture  *uuid.UUID   `json:"capture,omitempty"`
 	Line     *uuid.UUID   `json:"line,omitempty"`
 	Flag     *Flag        `json:"flag,omitempty"`
-	Versions []Version    `json:"versions,omitempty"`
+	Versions []Version    `json:"versions,omitempty"` // one of them is to be chosen
+	Both     []Version    `json:"both,omitempty"`     // lines that do not go together, to be looked at
 	Site     string       `json:"site,omitempty"`
 	Traps    []string     `json:"traps,omitempty"`
 	Round    uuid.UUID    `json:"round,omitzero"`
@@ -326,7 +327,7 @@ func (w words) openCapture(c *register.Capture) []Item {
 		if f.Settled || kind == "" || f.Rule == "two versions" { // both versions are shown below
 			continue
 		}
-		out = append(out, Item{Kind: kind, Capture: &id, What: name + ": " + f.Says, Flag: &f, Do: "Ask whoever held it, or measure again if it comes back."})
+		out = append(out, Item{Kind: kind, Capture: &id, What: name + ": " + f.Says, Flag: &f, Do: "Ask whoever held it, or measure again if it comes back.", Both: w.bothOf(f, c)})
 	}
 	return append(out, w.disputes(c)...)
 }
@@ -396,6 +397,7 @@ func (w words) openElsewhere(unfinished int) []Item {
 			Do: "Strike the line that is wrong."})
 	}
 	out = append(out, w.twoProtocols()...)
+	out = append(out, w.openParty()...)
 	slices.SortStableFunc(out, func(a, b Item) int { return cmp.Compare(a.What, b.What) })
 	return out
 }
@@ -407,9 +409,20 @@ func (w words) twoProtocols() []Item {
 	for i, a := range adopted {
 		for _, b := range adopted[:i] {
 			if a.Replaces == b.Replaces && a.Version != b.Version {
-				out = append(out, Item{Kind: TwoVersions, What: fmt.Sprintf("two protocols were adopted%s: %s, and later %s, which is in force",
+				out = append(out, Item{Kind: TwoVersions, Both: w.adoptions(a.Version, b.Version), What: fmt.Sprintf("two protocols were adopted%s: %s, and later %s, which is in force",
 					replaced(a.Replaces), version(b.Version), version(a.Version)), Do: "Adopt once more the one that holds, under Programme."})
 			}
+		}
+	}
+	return out
+}
+
+// adoptions tells the lines that adopted these versions, by the clock.
+func (w words) adoptions(versions ...string) []Version {
+	var out []Version
+	for _, e := range w.AdoptionLines() {
+		if b := e.Now().(record.Protocol); slices.Contains(versions, b.Version) {
+			out = append(out, w.sideOf(e.ID))
 		}
 	}
 	return out
@@ -420,8 +433,8 @@ func (e Evening) Text(out io.Writer) {
 	fmt.Fprintf(out, "%s\n\n", joined(", ", sentenceStart(e.Words), traps(e.Sites)))
 	for i, item := range e.Open {
 		fmt.Fprintf(out, "%2d  %-15s %s\n                    %s\n", i+1, item.Kind, item.What, item.Do)
-		for _, v := range item.Versions {
-			fmt.Fprintf(out, "                    %s, %s: %s\n", v.Who, v.At, v.Says)
+		for _, v := range slices.Concat(item.Versions, item.Both) {
+			fmt.Fprintf(out, "                    %s: %s\n", joined(", ", v.Who, v.At), v.Says)
 		}
 	}
 	if e.Nobody != "" {

@@ -23,6 +23,8 @@ type Flag struct {
 	Settled  bool         `json:"settled"`
 	Limit    bool         `json:"limit,omitempty"` // of the team's own approval
 	Acts     []FlagAct    `json:"acts,omitempty"`
+
+	beside []uuid.UUID // other captures that bear on it
 }
 
 // FlagAct is one thing done about a flag.
@@ -47,7 +49,7 @@ func (w words) flagsOf(capture uuid.UUID) []Flag {
 func (w words) flag(f record.Flag) Flag {
 	out := Flag{
 		Grade: f.Grade, Says: f.Says, Rule: f.Rule, Key: f.Key(), Of: f.Subject, Evidence: f.Evidence, Field: f.Field,
-		Settled: w.Settled(f), Limit: check.OfApproval(f.Rule),
+		Settled: w.Settled(f), Limit: check.OfApproval(f.Rule), beside: f.Beside,
 	}
 	for _, a := range w.FlagActs(f) {
 		out.Acts = append(out.Acts, FlagAct{a.Act, a.How, w.clock(a.At, record.Night{})})
@@ -90,6 +92,9 @@ func settleFlag(w words, f form) ([]record.Body, error) {
 		if x.Key() == f.Get("flag") {
 			return []record.Body{record.FlagAct{Flag: x.Key(), Rule: x.Rule, Of: of, Act: record.FlagSettled, How: how, At: w.now.UTC()}}, nil
 		}
+	}
+	if settled, ok := settledParty(w, of, f.Get("flag"), how); ok {
+		return settled, nil
 	}
 	return nil, fmt.Errorf("this flag no longer stands: its values have changed since the page was written; load the page again")
 }

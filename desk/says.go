@@ -49,6 +49,9 @@ func (w words) saysPlan(b record.Body) string {
 	case record.Device:
 		return "this device is called " + b.Name
 	case record.ClockOffset:
+		if name := w.Devices()[b.Of.String()]; name != "" {
+			return "the clock of " + name + " was " + offset(b.Seconds) + ": " + b.Why
+		}
 		return "this device’s clock was " + offset(b.Seconds) + ": " + b.Why
 	case record.Protocol:
 		return "adopted protocol " + version(b.Version) + replaced(b.Replaces)
@@ -65,7 +68,7 @@ func (w words) saysPlan(b record.Body) string {
 	case record.Tare:
 		return "bag " + b.Bag + " weighs " + b.Mass.Typed + " g empty"
 	}
-	return b.Kind()
+	return w.saysParty(b)
 }
 
 func (w words) saysTraps(b record.Body, night record.Night) string {

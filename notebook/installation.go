@@ -63,6 +63,12 @@ func (in Installation) Create(store Store, programme uuid.UUID, folder string, n
 	if err != nil {
 		return nil, err
 	}
+	return in.CreateAs(store, programme, key, folder, now)
+}
+
+// CreateAs begins a notebook in folder as the device that holds key, which has
+// asked under it to take part.
+func (in Installation) CreateAs(store Store, programme uuid.UUID, key ed25519.PrivateKey, folder string, now func() time.Time) (*Notebook, error) {
 	n, err := Create(store, programme, key, now)
 	if err != nil {
 		return nil, err

@@ -1,6 +1,10 @@
 package record
 
-import "dawnround/notebook"
+import (
+	"errors"
+
+	"dawnround/notebook"
+)
 
 // Admitted lets a device take part: what it may do, and of which site it is
 // given the coordinates. A later line about the same device replaces it. It
@@ -39,13 +43,22 @@ type Lock struct {
 	Why   string         `json:"why,omitempty"`
 }
 
-// Fork is what a reader needs of the notebook's own line that carries both
-// branches of a device written at two places: where each of them ends.
+// Fork is the notebook's own line that carries both branches of a device
+// written at two places.
 type Fork struct {
 	Branches []Branch `json:"branches"`
 }
 
-// Branch is one of the two, without its lines.
+// Branch is one of the two: its lines as stored, and the head that its device signed.
 type Branch struct {
-	Head notebook.SignedHead `json:"head"`
+	Lines []string            `json:"lines"`
+	Head  notebook.SignedHead `json:"head"`
+}
+
+// Last is the line at which a branch ends.
+func (b Branch) Last() (notebook.Line, error) {
+	if len(b.Lines) == 0 {
+		return notebook.Line{}, errors.New("a branch without lines")
+	}
+	return notebook.ParseLine([]byte(b.Lines[len(b.Lines)-1]))
 }

@@ -56,7 +56,7 @@ func bodies() []record.Body {
 		record.Correction{Line: id, Field: "/handled/sex", Value: []byte(`"male"`), Was: []byte(`"female"`), Why: "w"},
 		record.Admitted{Device: notebook.DeviceID{1}, Name: "AB's phone", Role: record.Scribe, Site: "NR"}, record.ShutOut{Device: notebook.DeviceID{1}, Why: "lost"},
 		record.Lock{Trip: "2026-05", Heads: notebook.Heads{{1}: {Seq: 3}}, State: "1f00-2a3b", Why: "report sent"},
-		record.Fork{Branches: []record.Branch{{Head: notebook.SignedHead{Device: notebook.DeviceID{1}, Signature: []byte{2}}}}},
+		record.Fork{Branches: []record.Branch{{Lines: []string{"x"}, Head: notebook.SignedHead{Device: notebook.DeviceID{1}, Signature: []byte{2}}}}},
 		record.Strike{Line: id, Why: "w"}, record.FlagAct{Flag: "f", Rule: "r", Of: id, Act: record.FlagSettled},
 		record.FollowUp{FollowUp: id, On: id.String(), What: "look at dawn", Due: at}, record.Done{FollowUp: id, Result: "seen", At: at},
 	}

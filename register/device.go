@@ -126,3 +126,21 @@ func (r *Register) earliest(kind string) *Entry {
 func (r *Register) Forks() []*Entry {
 	return slices.Clone(r.about[notebook.ForkKind][subject{}])
 }
+
+// LinesBy gives the first and the last line of a device that bear a time after
+// since, by its own clock, and how many there are.
+func (r *Register) LinesBy(device notebook.DeviceID, since time.Time) (first, last *Entry, n int) {
+	for _, e := range r.entries {
+		if e.Device != device || !e.At().After(since) {
+			continue
+		}
+		n++
+		if first == nil || e.Seq < first.Seq {
+			first = e
+		}
+		if last == nil || e.Seq > last.Seq {
+			last = e
+		}
+	}
+	return first, last, n
+}

@@ -44,6 +44,9 @@ func (r *Register) Protocol() *protocol.Protocol { return r.protocol }
 // the same version are a question for the evening.
 func (r *Register) Adoptions() []record.Protocol { return all[record.Protocol](r, subject{}) }
 
+// AdoptionLines gives the standing lines that adopted a protocol, by the clock.
+func (r *Register) AdoptionLines() []*Entry { return slices.Clone(r.about["protocol"][subject{}]) }
+
 // People gives the crew by initials.
 func (r *Register) People() []record.Person { return standing[record.Person](r) }
 
