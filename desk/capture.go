@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"dawnround/page"
+	"dawnround/protocol"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -59,13 +60,56 @@ func (v Value) before() []string {
 	return out
 }
 
-// Step is one phrase or edit at the bench.
+// Step is one phrase or edit at the bench. Struck: it was taken back, or another
+// stands in its place.
 type Step struct {
 	At     string `json:"at"`
 	By     string `json:"by,omitempty"`
 	Field  string `json:"field,omitempty"`
 	Typed  string `json:"typed"`
 	Struck bool   `json:"struck,omitempty"`
+	Said   bool   `json:"said,omitempty"`  // a phrase, word for word
+	Words  string `json:"words,omitempty"` // those of the phrase that gave it
+	Asked  string `json:"asked,omitempty"` // the question that was put about it
+	Undo   bool   `json:"undo,omitempty"`  // it takes back what is named
+}
+
+// steps are the phrases and edits of one handling, in order.
+func (w words) steps(sheet *protocol.Sheet, all []record.Step, night record.Night) []Step {
+	stands, last := map[int]bool{}, map[string]int{}
+	for _, i := range record.Standing(all) {
+		stands[i], last[all[i].Field] = true, i
+	}
+	phrases := map[int]string{}
+	for _, s := range record.Phrases(all) {
+		phrases[s.Phrase] = s.Typed
+	}
+	var out []Step
+	for i, s := range all {
+		step := Step{At: w.clock(s.At, night), By: s.By, Typed: s.Typed, Said: s.Field == record.Said, Undo: s.Struck}
+		step.Struck = !s.Struck && (!stands[i] || !step.Said && last[s.Field] != i)
+		field, asked := strings.CutPrefix(s.Field, "doubts/")
+		if !step.Said {
+			step.Field = w.label(sheet, strings.Split(field, "/"))
+			step.Words = spoken(phrases[s.Phrase], s.From, s.To)
+		}
+		switch {
+		case asked && s.Doubt == nil:
+			step.Asked = "settled"
+		case asked:
+			step.Asked = s.Doubt.Says
+		}
+		out = append(out, step)
+	}
+	return out
+}
+
+// spoken are the words of a phrase from one byte to another.
+func spoken(phrase string, from, to int) string {
+	if from < 0 || from >= to || to > len(phrase) {
+		return ""
+	}
+	return strings.TrimSpace(phrase[from:to])
 }
 
 func (d *desk) capture(w http.ResponseWriter, r *http.Request) {
@@ -120,10 +164,33 @@ func (w words) handled(p *CapturePage, c *register.Capture) {
 	for _, k := range sorted(h.Unread) {
 		p.Unread = append(p.Unread, page.Pair{Term: k, Is: h.Unread[k]})
 	}
-	sheet := w.sheet(h.Species)
-	for _, s := range h.Steps {
-		p.Steps = append(p.Steps, Step{w.clock(s.At, p.Night), s.By, w.label(sheet, strings.Split(s.Field, "/")), s.Typed, s.Struck})
+	p.Steps = w.steps(w.sheet(h.Species), h.Steps, p.Night)
+}
+
+// says is what a step says; what was only taken away says so.
+func (s Step) says() string {
+	switch {
+	case s.Undo:
+		return "taken back: " + s.Typed
+	case s.Said:
+		return "“" + s.Typed + "”"
+	case s.Typed == "" && s.Asked == "":
+		return "taken away"
 	}
+	return s.Typed
+}
+
+// about is the field of a step, the words it came from and what was asked.
+func (s Step) about() string {
+	from := s.Words
+	if from != "" {
+		from = "from “" + from + "”"
+	}
+	asked := s.Asked
+	if asked != "" && asked != "settled" {
+		asked = "asked: " + asked
+	}
+	return joined(", ", s.Field, from, asked)
 }
 
 // times says when an animal was handled and how long.
@@ -177,6 +244,6 @@ func (p CapturePage) Text(out io.Writer) {
 	}
 	writePhotos(out, p.Photos)
 	for _, s := range p.Steps {
-		fmt.Fprintf(out, "  %-5s  %-3s  %s\n", s.At, s.By, s.Typed)
+		fmt.Fprintf(out, "  %-5s  %-3s  %s\n", s.At, s.By, joined("  ", s.says(), s.about()))
 	}
 }

@@ -250,9 +250,9 @@ func capturePage(f page.Frame, p CapturePage) templ.Component {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var12 string
-						templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(s.Typed)
+						templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(s.says())
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 50, Col: 20}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 50, Col: 21}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 						if templ_7745c5c3_Err != nil {
@@ -264,9 +264,9 @@ func capturePage(f page.Frame, p CapturePage) templ.Component {
 						}
 					} else {
 						var templ_7745c5c3_Var13 string
-						templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(s.Typed)
+						templ_7745c5c3_Var13, templ_7745c5c3_Err = templ.JoinStringErrs(s.says())
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 52, Col: 17}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 52, Col: 18}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var13))
 						if templ_7745c5c3_Err != nil {
@@ -277,15 +277,15 @@ func capturePage(f page.Frame, p CapturePage) templ.Component {
 							return templ_7745c5c3_Err
 						}
 					}
-					if s.Field != "" {
+					if about := s.about(); about != "" {
 						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 26, "<small class=\"faint\">")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var14 string
-						templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(s.Field)
+						templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(about)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 55, Col: 38}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `desk/capture.templ`, Line: 55, Col: 36}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 						if templ_7745c5c3_Err != nil {
