@@ -57,6 +57,9 @@ fuzz: ## every fuzz target for FUZZTIME, one after another
 bench: ## benchmarks: make bench BENCH=Fold COUNT=10 > new.txt
 	@go test -run '^$$' -bench '$(BENCH)' -benchmem -count $(COUNT) ./...
 
+simulate-growth: ## growth curves against known truth, the table of docs/growth-simulations.md
+	go test -count 1 -timeout 0 -run TestSimulations -v ./growth/fitting -args -replicates 2000
+
 compare: ## two benchmark files, old.txt and new.txt
 	@$(TOOL) benchstat old.txt new.txt
 
@@ -76,4 +79,4 @@ clean: ## remove what was made here
 	rm -rf bin dist e2e/out e2e/node_modules field/built/core.wasm* field/built/wasm_exec.js
 
 .DEFAULT_GOAL = help
-.PHONY: help demo build core generate test test-go test-pages pictures browser race fuzz bench compare lint cross clean
+.PHONY: help demo build core generate test test-go test-pages pictures browser race fuzz bench simulate-growth compare lint cross clean

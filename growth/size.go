@@ -102,7 +102,7 @@ func (r *Relation) gained(size, afterDays float64) Size {
 	s := Size{Mean: size + gain, Spread: r.band(0)}
 	mean := 0.0
 	if len(r.Covariance) == 2 {
-		byA, byK := -math.Expm1(-k*years), (asymptote-size)*years*math.Exp(-k*years)
+		byA, byK := -math.Expm1(-k*years), math.Max(0, asymptote-size)*years*math.Exp(-k*years)
 		c := r.Covariance
 		mean = math.Sqrt(math.Max(0, float64(byA*byA*c[0][0])+float64(2*byA*byK*c[0][1])+float64(byK*byK*c[1][1])))
 	}

@@ -47,8 +47,12 @@ func (r Result) says() string {
 	if r.Pairs > 0 {
 		counted = fmt.Sprintf("%d pairs of captures", r.Pairs)
 	}
-	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%; larger discs: several readings; rings: off the frame.",
-		r.Model, strings.Join(parts, ", "), r.Animals, counted)
+	more := ""
+	if len(r.Residuals) > manyReadings {
+		more = " Disc areas are numbers of readings; rings lie off the frame."
+	}
+	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%.%s",
+		r.Model, strings.Join(parts, ", "), r.Animals, counted, more)
 }
 
 // A panel is a frame on the scene with its two scales.
@@ -106,6 +110,9 @@ func (p panel) course(class string, x, y []float64) {
 	p.Put(chart.Line{Class: class, Points: points})
 }
 
+// manyReadings cannot be told apart on a picture one by one.
+const manyReadings = 400
+
 // An observed is one point of a scatter.
 type observed struct {
 	x, y  float64
@@ -116,29 +123,31 @@ type observed struct {
 // Where there are too many to be told apart, those that fall together are one
 // disc, its area as their number.
 func (p panel) scatter(points []observed) {
-	const many, cell = 400, 5.0
-	type place struct{ x, y int }
+	const cell = 5.0
+	type place struct{ x, y int } // tenths of a unit, cells
 	heaps := map[place]int{}
 	var order []place
+	most := 1
 	for _, o := range points {
 		at := p.on(o.x, o.y)
 		off := o.y < math.Min(p.y.From, p.y.To) || o.y > math.Max(p.y.From, p.y.To)
 		switch {
 		case off:
 			p.Put(chart.Dot{Class: "value hollow", X: at.X, Y: at.Y, R: 3, Title: o.title})
-		case len(points) <= many:
+		case len(points) <= manyReadings:
 			p.Put(chart.Dot{Class: "value", X: at.X, Y: at.Y, R: 3, Title: o.title})
 		default:
-			heap := place{int(math.Round(at.X / cell)), int(math.Round(at.Y / cell))}
+			heap := place{int(math.Round(at.X * 10)), int(math.Round(at.Y / cell))}
 			if heaps[heap] == 0 {
 				order = append(order, heap)
 			}
 			heaps[heap]++
+			most = max(most, heaps[heap])
 		}
 	}
 	for _, heap := range order {
-		r := math.Min(4.5, 1.1*math.Sqrt(float64(heaps[heap])))
-		p.Put(chart.Dot{Class: "value", X: cell * float64(heap.x), Y: cell * float64(heap.y), R: r, Title: fmt.Sprintf("%d readings", heaps[heap])})
+		r := math.Max(1.8, 6*math.Sqrt(float64(heaps[heap])/float64(most)))
+		p.Put(chart.Dot{Class: "value", X: float64(heap.x) / 10, Y: cell * float64(heap.y), R: r, Title: fmt.Sprintf("%d readings", heaps[heap])})
 	}
 }
 
@@ -215,12 +224,12 @@ func (r Result) drawSizes(s *chart.Scene) {
 	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, "age, years", l.Trait+", "+l.Unit)
 	c.draw(p)
 	r.joinAnimals(p)
-	p.course("line", c.x, c.mean)
 	var points []observed
 	for _, d := range r.Residuals {
 		points = append(points, observed{d.At / daysPerYear, d.Observed, fmt.Sprintf("%s: %.4g at %.0f days", d.Animal, d.Observed, d.At)})
 	}
 	p.scatter(points)
+	p.course("line", c.x, c.mean)
 	p.frame()
 	r.drawResiduals(s, x, "age, years", 1/daysPerYear)
 }
@@ -228,18 +237,18 @@ func (r Result) drawSizes(s *chart.Scene) {
 // joinAnimals draws a faint line through the readings of each animal, where
 // there are not too many to be told apart.
 func (r Result) joinAnimals(p panel) {
-	if len(r.Residuals) > 400 {
+	if len(r.Residuals) > manyReadings {
 		return
 	}
 	var points []chart.Point
 	for i, d := range r.Residuals {
 		if i > 0 && r.Residuals[i-1].Animal != d.Animal {
-			p.Put(chart.Line{Class: "joins", Points: points})
+			p.Put(chart.Line{Class: "rule", Points: points})
 			points = nil
 		}
 		points = append(points, p.on(d.At/daysPerYear, d.Observed))
 	}
-	p.Put(chart.Line{Class: "joins", Points: points})
+	p.Put(chart.Line{Class: "rule", Points: points})
 }
 
 func (r Result) drawGains(s *chart.Scene) {
