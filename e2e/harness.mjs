@@ -150,7 +150,7 @@ const troubles = new WeakMap() // page to what went wrong on it
 const scriptless = new WeakSet() // pages without JavaScript
 
 // watch notes console errors, exceptions and requests that fail.
-function watch(page) {
+export function watch(page) {
   const noted = []
   troubles.set(page, noted)
   page.on('console', (m) => { if (m.type() === 'error') noted.push(`console: ${m.text()}`) })

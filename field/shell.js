@@ -6,10 +6,11 @@ const { worker: workerAt, core, exec } = document.body.dataset
 const waiting = new Map() // by number: what was asked of the worker
 let asked = 0
 let state = {} // where things stand, as the worker told last
-let here = '/' // the page that is shown
+let shown = '' // the page that was put up last
 
 const inner = (url) => (url.pathname.startsWith(base + '/') ? url.pathname.slice(base.length) : url.pathname) + url.search
 const outer = (path) => base + path
+const here = () => inner(location) // the page that stands: a script of its own may have changed it
 
 // ---- the worker ----
 
@@ -28,7 +29,7 @@ function ask({ method = 'GET', path, body, type = '', accept = 'text/html' }) {
   const id = ++asked
   return new Promise((resolve) => {
     waiting.set(id, resolve)
-    worker.postMessage({ id, method, path, body, type, accept, from: here })
+    worker.postMessage({ id, method, path, body, type, accept, from: here() })
   })
 }
 
@@ -83,8 +84,8 @@ async function go(request, history = 'push') {
 function show(html, path) {
   const page = new DOMParser().parseFromString(html, 'text/html')
   document.dispatchEvent(new Event('going'))
-  const old = here
-  here = path.split('#')[0]
+  const old = shown
+  shown = path.split('#')[0]
   document.title = page.title
   light(page)
   document.body.dataset.now = page.body.dataset.now ?? ''
@@ -92,11 +93,11 @@ function show(html, path) {
   strip()
   document.dispatchEvent(new Event('came'))
   document.dispatchEvent(new CustomEvent('swapped'))
-  scripts(page)
-  retype()
+  if (state.open) scripts(page) // they take the programme's zone from the page they begin with
   const at = path.includes('#') && document.getElementById(decodeURIComponent(path.split('#')[1]))
   if (at) at.scrollIntoView()
-  else if (old !== here) scrollTo(0, 0)
+  else if (old !== shown) scrollTo(0, 0)
+  if (retype()) return
   const first = document.querySelector('[autofocus]') ?? document.getElementById('main')
   first?.focus({ preventScroll: true })
 }
@@ -184,7 +185,7 @@ const texts = 'input:not([type]), input[type=text], input[type=search], input[ty
 function typed() {
   if (!state.open) return
   const fields = [...document.querySelectorAll(texts)].filter((e) => e.id && e.value !== e.defaultValue).map((e) => [e.id, e.value])
-  const words = fields.length ? JSON.stringify({ path: here, fields }) : ''
+  const words = fields.length ? JSON.stringify({ path: here(), fields }) : ''
   if (words === lastWords) return
   lastWords = words
   worker.postMessage({ typed: words })
@@ -194,12 +195,14 @@ addEventListener('input', typed)
 document.addEventListener('swapped', () => setTimeout(typed))
 
 let retyped = false
+// retype puts back what was typed when the phone stopped, once, and reports
+// whether there was anything.
 function retype() {
-  if (retyped || !state.open) return
+  if (retyped || !state.open) return false
   retyped = true
-  if (!state.words) return
+  if (!state.words) return false
   const { path, fields } = JSON.parse(state.words)
-  if (path !== here) return
+  if (path !== here()) return false
   for (const [id, value] of fields) {
     const field = document.getElementById(id)
     if (!field) continue
@@ -207,6 +210,7 @@ function retype() {
     field.value = value
     field.focus()
   }
+  return true
 }
 
 // When the phone turns to something else, the field in hand is sent.

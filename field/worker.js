@@ -1,6 +1,7 @@
 // The worker holds the notebook: it runs the program, which answers in place of
-// a server. Only one at a time may write, so it waits for no lock: whoever comes
-// second is told.
+// a server. Only one at a time may write. A tab that is loaded anew waits a
+// moment for its former self to go; whoever still comes second is told.
+const patience = 3000 // milliseconds
 const started = new Promise((resolve, reject) => { self.up = resolve; self.down = reject })
 
 self.onmessage = async ({ data }) => {
@@ -16,8 +17,7 @@ self.onmessage = async ({ data }) => {
 }
 
 function begin({ core, exec }) {
-  navigator.locks.request('dawnround notebook', { ifAvailable: true }, async (lock) => {
-    if (!lock) return postMessage({ kind: 'second' })
+  navigator.locks.request('dawnround notebook', { signal: AbortSignal.timeout(patience) }, async () => {
     try {
       await run(core, exec)
     } catch (error) {
@@ -25,7 +25,7 @@ function begin({ core, exec }) {
       self.down(error)
     }
     return new Promise(() => {}) // held until the tab goes
-  })
+  }).catch(() => postMessage({ kind: 'second' }))
 }
 
 async function run(core, exec) {

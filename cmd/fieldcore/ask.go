@@ -120,12 +120,12 @@ func (w *written) answer(path string) answer {
 // light.
 type jar struct {
 	Cookies map[string]string
-	Night   bool // pages are dark where nobody chose the light
+	dark    func() bool // whether pages are dark where nobody chose the light
 	changed bool
 }
 
 func (j *jar) give(r *http.Request) {
-	if _, chosen := j.Cookies["light"]; j.Night && !chosen {
+	if _, chosen := j.Cookies["light"]; !chosen && j.dark != nil && j.dark() {
 		r.AddCookie(&http.Cookie{Name: "light", Value: string(page.Night)})
 	}
 	for name, value := range j.Cookies {

@@ -56,13 +56,13 @@ type notebookOpen struct {
 
 func newPhone(disk browser.Disk, stretch browser.Stretch, now func() time.Time, tell func(progress)) *phone {
 	p := &phone{disk: disk, stretch: stretch, now: now, tell: tell}
+	p.cookies.dark = p.dark
 	p.closed = p.closedPages()
 	return p
 }
 
 // answer answers one ask.
 func (p *phone) answer(a ask) answer {
-	p.cookies.Night = p.dark()
 	got := answered(http.HandlerFunc(p.serve), &p.cookies, a)
 	if p.open != nil && p.cookies.changed {
 		p.open.self.Cookies, p.cookies.changed = p.cookies.Cookies, false
@@ -233,7 +233,7 @@ func (p *phone) lock() error {
 	if o == nil {
 		return nil
 	}
-	p.open, p.cookies = nil, jar{}
+	p.open, p.cookies = nil, jar{dark: p.dark}
 	return o.close()
 }
 

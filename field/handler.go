@@ -1,16 +1,15 @@
-package server
+package field
 
 import (
 	"net/http"
 
-	"dawnround/field"
 	"dawnround/page"
 )
 
-// fieldProgram serves the program for the phone, which holds nothing of the
-// notebook, to browsers that are not known yet.
-func fieldProgram() http.Handler {
-	if shell, ok := field.Built(); ok {
+// Handler serves the program for phones below [Root]. Where the core was not
+// built in it says how to build it.
+func Handler() http.Handler {
+	if shell, ok := Built(); ok {
 		return shell
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
