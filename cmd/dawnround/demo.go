@@ -53,7 +53,7 @@ func (c *call) demo() error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(c.serveFolder(f, "127.0.0.1", *port), f.close())
+	return errors.Join(c.serveFolder(f, network{}, "127.0.0.1", *port), f.close())
 }
 
 // grow writes the invented programme and, beside it, who really was who: a
