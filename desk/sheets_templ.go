@@ -50,7 +50,7 @@ func sheetsPage(f page.Frame, s Sheets) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"no-print\"><h1>Paper sheets</h1><p class=\"lede\">For the day the battery is flat: print them with the browser before the trip, A4, black on white. What was written on them is typed in afterwards on the bench, from paper.</p><form method=\"get\" action=\"/sheets\" class=\"search\">")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"no-print\"><h1>Paper sheets</h1><p class=\"lede\">For the day the battery is flat: print them with the browser before the trip, A4, black on white. What was written on them is <a href=\"/paper\">typed in afterwards</a>, through the same call line, and stays marked “from paper”.</p><form method=\"get\" action=\"/sheets\" class=\"search\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

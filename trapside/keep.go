@@ -76,6 +76,7 @@ func (t *Trapside) finished(id uuid.UUID, who string, now time.Time) (record.Cap
 		}
 		d.Finish(r, r.Protocol())
 		d.release(who, now)
+		d.onPaper()
 		for _, f := range t.usual.Draft(r, d.Capture, now) {
 			act := cmp.Or(d.Acts[f.Key()], record.FlagShown)
 			if f.Grade == record.Stop {

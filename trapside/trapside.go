@@ -116,6 +116,9 @@ func (t *Trapside) Mount(mux *http.ServeMux) {
 		"POST /bench/{capture}/bag":   t.bag,
 		"POST /bench/{capture}/none":  t.noAnimal,
 		"POST /bench/{capture}/keep":  t.keep,
+		"GET /paper":                  t.showPaper,
+		"POST /paper/traps":           t.paperTraps,
+		"POST /paper/{capture}":       t.paperSheet,
 	} {
 		mux.HandleFunc(pattern, serve)
 	}
