@@ -21,7 +21,7 @@ func (rd *reading) unknownBeast() bool {
 		rd.at = i + n
 		return true
 	}
-	if !rd.breaks(i) && rd.toks[i-1].fate != Taken || !rd.animalThere() {
+	if !rd.breaks(i) && rd.toks[i-1].fate != Taken || !rd.animalThere() || rd.oneOfOurs() {
 		return false
 	}
 	j := rd.someKindOf(i)
@@ -40,6 +40,15 @@ func (rd *reading) unknownBeast() bool {
 	}
 	rd.take(Field{At: "species", Value: strings.ToLower(rd.text(j, k))}, i, k)
 	return true
+}
+
+// oneOfOurs tells whether what was said of the animal is said of those that the
+// programme knows only: a status, a mark, a length.
+func (rd *reading) oneOfOurs() bool {
+	ours := func(at string) bool {
+		return at == "status" || strings.HasPrefix(at, "marks/") || strings.HasPrefix(at, "measures/") || strings.HasPrefix(at, "weighing/") || strings.HasPrefix(at, "signs/") || strings.HasPrefix(at, "young/") || strings.HasPrefix(at, "samples/") || strings.HasPrefix(at, "teats/")
+	}
+	return slices.ContainsFunc(rd.out.Fields, func(f Field) bool { return ours(f.At) }) || slices.ContainsFunc(rd.given.SoFar, func(k Known) bool { return ours(k.At) })
 }
 
 // bycatchWord is how many words say bycatch at token i.
@@ -101,13 +110,13 @@ func (rd *reading) nameWord(i int) bool {
 	if beastWords[w] || beasts[w] {
 		return true
 	}
-	return len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && len(w) > 2 && !noName[w] && !misheardWord(w) && !strings.HasPrefix(w, "'") && !strings.HasSuffix(w, "ly") && !strings.HasSuffix(w, "ing")
+	return len(rd.found[i]) == 0 && rd.toks[i].num.class == noNumeral && len(w) > 2 && !noName[w] && !misheardWord(w) && !strings.HasPrefix(w, "'") && !strings.HasSuffix(w, "ly") && !strings.HasSuffix(w, "ing") && !(strings.HasPrefix(w, "un") && strings.HasSuffix(w, "ed"))
 }
 
 func misheardWord(w string) bool { _, ok := misheardDigits[w]; return ok }
 
 // noName are words of speech that are no animal's name.
-var noName = wordSet(`and but the with without for from not you your yours our ours they their them who what where when why how which
+var noName = wordSet(`thanks cheers ta please sorry mate hey hello hullo bye and but the with without for from not you your yours our ours they their them who what where when why how which
 	all any some none one same this that these those here there then than very really quite pretty too also only just still even ever never
 	think thought guess know maybe perhaps probably sure yes yeah okay right bloody damn poor lovely nice big small fat skinny wet cold hot
 	was were had has have did does done got get gets give gave put take took see saw seen look looks looked left let went gone going come came

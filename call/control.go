@@ -15,6 +15,7 @@ func (rd *reading) swapping() bool {
 	if n == 0 {
 		return false
 	}
+	defer func() { rd.correcting = rd.correcting && !rd.swapped }()
 	if rd.swapped {
 		rd.fate(i, i+n, Taken, "")
 		rd.at = i + n

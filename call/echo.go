@@ -1,5 +1,10 @@
 package call
 
+import (
+	"strings"
+	"unicode"
+)
+
 // words cuts the phrase into pieces, each with what became of it: the live
 // echo of the call line. Joined they are the phrase.
 func words(phrase string, toks []token) []Word {
@@ -7,7 +12,11 @@ func words(phrase string, toks []token) []Word {
 	at := 0
 	gap := func(to int) {
 		if at < to {
-			out = append(out, Word{Text: phrase[at:to], From: at, To: to})
+			piece := Word{Text: phrase[at:to], From: at, To: to}
+			if strings.ContainsFunc(piece.Text, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
+				piece.Fate = Left // a hesitation, or what is too long to be read
+			}
+			out = append(out, piece)
 		}
 		at = to
 	}
@@ -19,9 +28,6 @@ func words(phrase string, toks []token) []Word {
 		}
 		out = append(out, Word{Text: phrase[t.from:t.to], From: t.from, To: t.to, Fate: fate, Field: t.field})
 		at = t.to
-	}
-	if len(toks) == maxTokens && at < len(phrase) {
-		return append(out, Word{Text: phrase[at:], From: at, To: len(phrase), Fate: Left})
 	}
 	gap(len(phrase))
 	return out

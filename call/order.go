@@ -280,13 +280,16 @@ func (rd *reading) grossBesideBag(s spoken) bool {
 
 // lonely asks which field a number is for, unless the phrase tells a story.
 func (rd *reading) lonely(s spoken) bool {
+	if rd.tenths(s) {
+		return true
+	}
 	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure || rd.given.Speaker == Scribe && rd.toks[s.to-1].asked {
 		return false
 	}
 	if w := rd.word(s.from); w == "one" && s.to == s.from+1 && rd.joined(s.from) && rd.toks[s.from-1].fate != Taken {
 		return false // just the one
 	}
-	if rd.tenths(s) || rd.litterCounted(s) {
+	if rd.litterCounted(s) {
 		return true
 	}
 	rd.ask(Question{About: WhichField, Says: Digits(s.text()) + ": which measurement?"}, s.from, s.to)

@@ -215,7 +215,7 @@ func (rd *reading) parasiteWord(i int) (next int, part bool) {
 		return s.to, false
 	}
 	switch w := rd.word(i); w {
-	case "upwards", "a", "single", "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
+	case "upwards", "between", "a", "single", "count", "engorged", "fat", "big", "small", "tiny", "adult", "or", "and", "plus", "over", "more", "than", "to", "each", "per", "live", "at", "least", "only", "just", "fed":
 		return i + 1, false
 	}
 	return rd.preposition(i), false
@@ -238,7 +238,7 @@ func (rd *reading) preposition(i int) int {
 				return i
 			}
 			i++
-		case "across", "above", "below", "beneath", "beside", "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "between", "is", "'s", "are", "was", "both":
+		case "across", "above", "below", "beneath", "beside", "out", "on", "in", "the", "of", "round", "around", "behind", "under", "inside", "her", "his", "its", "at", "near", "along", "got", "seen", "found", "has", "with", "there", "some", "up", "off", "is", "'s", "are", "was", "both":
 			if rd.lex(i, kPart) > 0 || rd.lex(i, kSide) > 0 {
 				return i
 			}

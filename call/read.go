@@ -91,7 +91,7 @@ func (r *Reader) Read(phrase string, sheet *protocol.Sheet, given Given) Heard {
 
 // read also tells how many steps the reading took.
 func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard, int) {
-	rd := &reading{lexicon: r.lexicon(sheet), given: &given, toks: tokens(phrase), heard: map[string][]utterance{}, quiet: given.Incident}
+	rd := &reading{lexicon: r.lexicon(sheet), given: &given, toks: withoutHesitations(tokens(phrase)), heard: map[string][]utterance{}, quiet: given.Incident}
 	rd.stage, rd.sex = given.Stage, given.Sex
 	if k, ok := known(given.SoFar, "sex"); ok {
 		rd.sex = k.Value
@@ -101,6 +101,7 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	}
 	rd.slot = max(0, slices.Index(given.Order, given.OrderAt))
 	rd.out.Said = phrase
+	rd.softenStops()
 	rd.scan()
 	rd.foretell()
 	for rd.at < len(rd.toks) {
@@ -109,6 +110,20 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	rd.finish()
 	rd.out.Words = words(phrase, rd.toks)
 	return rd.out, rd.steps
+}
+
+// softenStops takes full stops for pauses where one voice speaks: a transcriber
+// puts one or the other. Between two voices they stay apart.
+func (rd *reading) softenStops() {
+	asks := func(t token) bool { return t.stop == '?' || t.asked }
+	if rd.given.Speaker == Both || slices.ContainsFunc(rd.toks, asks) {
+		return
+	}
+	for i := range rd.toks {
+		if rd.toks[i].stop == '.' {
+			rd.toks[i].stop = ','
+		}
+	}
 }
 
 // scan finds, at each word, what of the vocabulary begins there.

@@ -171,7 +171,7 @@ func otherOf(side string) string {
 // ear".
 func (rd *reading) colourFirst(base string, i int) bool {
 	wear, n := rd.lexID(i, kWear)
-	if n == 0 || wear != "colour" || !rd.breaks(i) && rd.word(i-1) != "and" {
+	if n == 0 || wear != "colour" || !rd.breaks(i) && rd.word(i-1) != "and" && rd.lex(i-1, kFiller) == 0 {
 		return false
 	}
 	j := i + n

@@ -35,6 +35,36 @@ func tokens(phrase string) []token {
 	return c.out
 }
 
+// hesitations say nothing wherever they stand; openers say nothing where a
+// breath opens with them.
+var (
+	hesitations = wordSet("um umm uh uhh uhm er err erm eh ehm hm hmm mm mmm ah")
+	openers     = wordSet("then so well anyway also")
+)
+
+// withoutHesitations leaves out the words of a phrase that only fill a pause;
+// the stop before one is that of the word behind it.
+func withoutHesitations(toks []token) []token {
+	kept := make([]token, 0, len(toks))
+	var stop byte
+	for i, t := range toks {
+		if rank(t.stop) > rank(stop) {
+			stop = t.stop
+		}
+		opens := len(kept) == 0 || stop != 0
+		goesOn := i+1 < len(toks) && toks[i+1].stop == 0
+		if hesitations[t.text] || openers[t.text] && opens && goesOn {
+			if t.asked && len(kept) > 0 {
+				kept[len(kept)-1].asked = true
+			}
+			continue
+		}
+		t.stop, stop = stop, 0
+		kept = append(kept, t)
+	}
+	return kept
+}
+
 // A cutter walks over a phrase.
 type cutter struct {
 	phrase string

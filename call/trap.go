@@ -320,7 +320,7 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	if len(rd.out.Fields) > 0 && rd.checks == 0 && !rd.line && (rd.toks[i].stop != 0 || rd.word(i-1) == "in") || id == "dead" {
 		return false
 	}
-	if len(names) == 1 && rd.checks == 0 && id == "" && !trapParts[rd.word(rd.skip(k))] && (rd.animalThere() || rd.letGoSpoken() || rd.spokenOf(kSex)) {
+	if len(names) == 1 && rd.checks == 0 && id == "" && !trapParts[rd.word(rd.skip(k))] && (rd.animalThere() || rd.letGoSpoken() || rd.sexSpoken()) {
 		return false
 	}
 	if len(names) == 1 && rd.spokenOf(kOutcome, "dead") && id != "empty" && id != "sprung" {
@@ -339,6 +339,17 @@ func (rd *reading) heldByAll(names []string, i, k int) bool {
 	}
 	rd.topic = tTrap
 	return true
+}
+
+// sexSpoken tells whether the phrase names the sex of an animal; "easy girl"
+// does not.
+func (rd *reading) sexSpoken() bool {
+	for i := range rd.toks {
+		if n := rd.lex(i, kSex); n > 0 && !rd.calledToAnimal(i) && !rd.wondered(i, n) {
+			return true
+		}
+	}
+	return false
 }
 
 // letGoSpoken tells whether the phrase lets an animal go; "bait's gone" does not.

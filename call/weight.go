@@ -46,6 +46,11 @@ func (rd *reading) weight() bool {
 		rd.at = i + n
 		return true
 	}
+	if rd.joined(i) && rd.toks[i-1].field == atTared && id == "gross" && !rd.numberFollows(i+n) {
+		rd.fate(i, i+n, Taken, atTared) // zeroed with the bag on
+		rd.at = i + n
+		return true
+	}
 	m := mention{from: i}
 	j, ok := rd.toNumber(i+n, &m)
 	if !ok {

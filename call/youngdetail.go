@@ -183,6 +183,7 @@ func (rd *reading) listsSexes(id string, i, n int) bool {
 	if rd.word(i) == "unknown" || sex == "not told" && !rd.young.sexes && !rd.saysAnywhere("sex") {
 		return false
 	}
+	rd.correcting = false
 	rd.take(Field{At: rd.youngAt(max(row, 1)) + "/sex", Value: sex}, i, i+n)
 	return true
 }
@@ -195,6 +196,7 @@ func (rd *reading) youngWord(id string, i, j int) {
 	if part == "" {
 		return
 	}
+	rd.correcting = false
 	for _, r := range rd.youngRows() {
 		rd.put(Field{At: rd.youngAt(r) + "/" + part, Value: value}, i, j)
 		if id == "too small" {
