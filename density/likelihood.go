@@ -159,8 +159,10 @@ func (l *laid) hazards(ly *layer, cell int, d *desk) (h, slope []float64) {
 	traps := len(d.left)
 	sigma := s.sigma[ly.move]
 	for k, d2 := range l.trips[ly.trip].d2[cell*traps : (cell+1)*traps] {
-		d.fall[k] = shape.fall(d2, sigma)
-		d.left[k] = math.Exp(-d.fall[k])
+		d.fall[k], d.left[k] = shape.fall(d2, sigma), 0
+		if d.fall[k] < -negligible {
+			d.left[k] = math.Exp(-d.fall[k])
+		}
 	}
 	n := len(ly.slots)
 	h, slope = ly.h[cell*n:(cell+1)*n], ly.slope[cell*n:(cell+1)*n]

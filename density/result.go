@@ -130,9 +130,12 @@ type watch struct {
 func (l *laid) likelihood(ctx context.Context, progress func(int)) (fit.Likelihood, *watch) {
 	w := &watch{least: math.NaN()}
 	k := fit.Likelihood{Names: l.names(), Starts: l.starts(), Basis: fit.NewMatrix(len(l.names()))}
+	reach := 1 / math.Sqrt(float64(len(l.lives))) // about an error of the estimates
 	for _, p := range []*predictor{&l.density, &l.detect, &l.move} {
 		for i, row := range p.design.Basis[p.skip:] {
-			copy(k.Basis[p.at+i][p.at:], row[p.skip:])
+			for j, v := range row[p.skip:] {
+				k.Basis[p.at+i][p.at+j] = v * reach
+			}
 		}
 	}
 	k.Log = func(x, gradient []float64) float64 {
