@@ -28,6 +28,9 @@ func (rd *reading) unknownBeast() bool {
 	k := j
 	for k < len(rd.toks) && k < j+4 && (k == j || rd.joined(k)) && rd.nameWord(k) {
 		k++
+		if beasts[rd.word(k-1)] && !beasts[rd.word(k)] {
+			break
+		}
 	}
 	if k == j {
 		return false
@@ -116,7 +119,7 @@ func (rd *reading) nameWord(i int) bool {
 func misheardWord(w string) bool { _, ok := misheardDigits[w]; return ok }
 
 // noName are words of speech that are no animal's name.
-var noName = wordSet(`thanks cheers ta please sorry mate hey hello hullo bye and but the with without for from not you your yours our ours they their them who what where when why how which
+var noName = wordSet(`drowned killed eaten chewed crushed frozen thanks cheers ta please sorry mate hey hello hullo bye and but the with without for from not you your yours our ours they their them who what where when why how which
 	all any some none one same this that these those here there then than very really quite pretty too also only just still even ever never
 	think thought guess know maybe perhaps probably sure yes yeah okay right bloody damn poor lovely nice big small fat skinny wet cold hot
 	was were had has have did does done got get gets give gave put take took see saw seen look looks looked left let went gone going come came

@@ -120,6 +120,10 @@ func (rd *reading) noCorrects(i, n int) bool {
 		return true
 	case rd.isBasis(j):
 		return true
+	case rd.lex(j, kSide) > 0 && (rd.breaks(j+rd.lex(j, kSide)) || rd.topic == tParasite && rd.lastRow.quantified() && rd.lex(j+rd.lex(j, kSide), kPart) > 0):
+		return true
+	case rd.topic == tSample && rd.lex(j, kLabel) > 0 && rd.isNumber(j+rd.lex(j, kLabel)):
+		return true
 	case rd.word(j) == "it" || rd.word(j) == "that" || rd.word(j) == "wait" || rd.word(j) == "the":
 		return true
 	case rd.isNumber(j):

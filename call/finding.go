@@ -211,6 +211,9 @@ func (rd *reading) elsewhere(row string, i int) {
 	if n == 0 || rd.isNumber(j+n) {
 		return
 	}
+	if _, m := rd.signAt(rd.skip(j + n)); m > 0 && rd.joined(rd.skip(j+n)) && j == i+rd.lex(i, kSide) {
+		return // "cloudy left eye fine": that part has a sign of its own
+	}
 	if f, ok := rd.out.Field(row + "/part"); ok {
 		f.Value = id
 		rd.fate(i, j+n, Taken, f.At)
@@ -242,6 +245,9 @@ func (rd *reading) moreSigns(i int) {
 		sign, n := rd.signAt(i)
 		if n == 0 || rd.lex(i, kPart) > 0 || from == i && (!rd.breaks(i+n) && !rd.aBit(i+n) || sign == "normal" || rd.lex(i, kMedium) > 0) {
 			return
+		}
+		if k := rd.preposition(i + n); k > i+n && rd.joined(i+n) && rd.lex(k, kPart) > 0 {
+			return // "rough and patchy on the rump": of that part
 		}
 		rd.enterFinding(rd.part.id, rd.part.side, sign, i, i+n)
 		i += n
@@ -364,7 +370,7 @@ func (rd *reading) partMeasured(i int) (id, side string) {
 		return "", ""
 	}
 	sign, n := rd.signAt(i)
-	if !hurts[sign] {
+	if !hurts[sign] || rd.lex(i, kConvention) > 0 && rd.conventional(t) {
 		return "", ""
 	}
 	j := i - 1

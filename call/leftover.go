@@ -29,7 +29,7 @@ func (rd *reading) hangsOn(i int) {
 	for k > 0 && rd.toks[k].fate != Taken && rd.joined(k) && hangs[rd.word(k)] {
 		k--
 	}
-	if !ok || rd.isForeign(s.to) || !rd.breaks(s.to) || rd.toks[k].fate != Taken || !rd.joined(k+1) {
+	if !ok || rd.isForeign(s.to) || !rd.breaks(s.to+rd.lex(s.to, kSide)) || rd.toks[k].fate != Taken || !rd.joined(k+1) {
 		return
 	}
 	f, said := rd.out.Field(rd.toks[k].field)

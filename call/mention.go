@@ -154,6 +154,9 @@ func (rd *reading) isForeign(i int) bool {
 	if w := rd.word(i); (w == "m" || w == "k") && rd.toks[i].capital {
 		return false // a male, or a trap
 	}
+	if w := rd.word(i); (w == "foot" || w == "feet") && rd.joined(i+1) && rd.isNumber(i+1) {
+		return false // a foot with its length
+	}
 	sign, n := rd.lexID(i, kFindSign)
 	return rd.lex(i, kForeign) > 0 || n > 0 && rd.counted(sign)
 }

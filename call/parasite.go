@@ -306,6 +306,12 @@ func (rd *reading) parasiteItem(i int) int {
 		e, _ := rd.entry(i, kFindSign)
 		return rd.kindItem(id, strings.Join(e.words, " "), i, i+n)
 	}
+	if w := rd.word(i); (w == "no" || w == "nope") && rd.row.quantified() && rd.joined(i) && rd.lex(i+1, kFindSign) == 0 {
+		return i // two, no, four
+	}
+	if rd.row.quantified() && rd.measuredHere(i) {
+		return i
+	}
 	if rd.word(i) == "each" && rd.row.quantified() {
 		return rd.span(i, i+1)
 	}
@@ -361,6 +367,21 @@ func (rd *reading) parasiteItem(i int) int {
 		return i + 1
 	}
 	return i
+}
+
+// measuredHere tells whether a part that is also measured stands at token i with
+// its length: "ticks six ear forty-one".
+func (rd *reading) measuredHere(i int) bool {
+	m, next, ok := rd.mentionAt(i)
+	if !ok || m.trait == nil || m.misheard != "" || !rd.limits(m.trait, "").known {
+		return false
+	}
+	j, ok := rd.toNumber(next, &m)
+	if !ok || m.comma {
+		return false
+	}
+	s, ok := rd.number(j)
+	return ok && rd.fitsMention(m, s) && !rd.isForeign(s.to)
 }
 
 // placesAhead tells whether the breath at token i counts on a place of its own:
@@ -422,7 +443,7 @@ func (rd *reading) kindItem(id, word string, i, j int) int {
 		rd.row.misheard = append(rd.row.misheard, word)
 	}
 	rd.row.kind, rd.row.passedOn = id, false
-	if rd.alsoNone(i) {
+	if rd.alsoNone(i) && !rd.isNumber(j) && rd.lex(j, kAmount) == 0 && rd.lex(rd.preposition(j), kPart) == 0 {
 		none := 0
 		rd.row.count = &none
 	}

@@ -25,7 +25,9 @@ func (rd *reading) sampling() bool {
 	j := i + no
 	count := 0
 	if s, ok := rd.number(j); ok && rd.isNumber(j) && rd.joined(s.to) && rd.lex(s.to, kSample) > 0 {
-		count, _ = s.whole()
+		if count, _ = s.whole(); count > mostSamples {
+			return false
+		}
 		j = s.to
 	} else if id, n := rd.lexID(j, kAmount); n > 0 && rd.lex(j+n, kSample) > 0 && strings.HasSuffix(id, "+") {
 		count, _ = strconv.Atoi(strings.TrimSuffix(id, "+"))
@@ -253,7 +255,7 @@ func (rd *reading) sampleDetail(i int) bool {
 		rd.take(Field{At: row + "/side", Value: id}, i, i+n)
 		return true
 	}
-	if id, n := rd.lexID(i, kPart); n > 0 && rd.detailBegins(i) && rd.detailEnds(i, i+n) && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && (rd.lex(rd.skip(i+n), kFindSign) == 0 || !rd.joined(rd.skip(i+n))) && rd.lex(i, kMark) == 0 {
+	if id, n := rd.lexID(i, kPart); n > 0 && rd.detailBegins(i) && rd.detailEnds(i, i+n) && !rd.measureFollows(i, i+n) && rd.lex(i, kSample) == 0 && (rd.lex(rd.skip(i+n), kFindSign) == 0 || !rd.joined(rd.skip(i+n)) || rd.lex(i+n, kMedium) > 0) && rd.lex(i, kMark) == 0 {
 		if f, ok := rd.out.Field(row + "/kind"); ok && f.Value == "ear biopsy" && id == "ear" {
 			rd.fate(i, i+n, Taken, row+"/side")
 			rd.at = i + n
@@ -270,7 +272,7 @@ func (rd *reading) sampleDetail(i int) bool {
 		}
 	}
 	if _, labelled := rd.out.Field(row + "/label"); !labelled && !rd.slotOpen() && rd.isNumber(i) {
-		if text, j := rd.markDigits(i); j > i && len(text) >= 2 && rd.breaks(j) {
+		if text, j := rd.markDigits(i); j > i && len(text) >= 2 && (rd.breaks(j) || len(text) > 2 && rd.lex(j, kSample) > 0) {
 			rd.labelAt(text, i, j)
 			return true
 		}
@@ -343,7 +345,7 @@ func (rd *reading) sampleCount(i int) bool {
 	}
 	s, ok := rd.number(i)
 	n, whole := s.whole()
-	if !ok || !whole || !rd.joined(s.to) {
+	if !ok || !whole || !rd.joined(s.to) || n > mostSamples {
 		return false
 	}
 	if rd.says(s.to, "of them") {
@@ -361,6 +363,9 @@ func (rd *reading) sampleCount(i int) bool {
 	}
 	return false
 }
+
+// mostSamples is more than anyone takes of one kind; a greater number is a label.
+const mostSamples = 40
 
 // containers are what samples are counted in.
 var containers = wordSet("slide tube pellet vial drop film smear swab strand hair pinch pluck piece scat punche punch bag envelope capillary pot jar")

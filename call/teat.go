@@ -62,6 +62,9 @@ func (rd *reading) teatGroup(i int) bool {
 		j++
 	}
 	state, before := rd.teatState(j)
+	if before > 0 && rd.negatedAt(j) {
+		return false
+	}
 	j += before
 	if rd.word(j) == "and" && before > 0 {
 		if _, n := rd.lexID(j+1, kTeat); n > 0 && rd.isTeat(j+1+n) > 0 {
@@ -131,7 +134,7 @@ func (rd *reading) teatGroup(i int) bool {
 func (rd *reading) standsAlone(i, j int) bool {
 	for i > 0 && rd.joined(i) {
 		switch w := rd.word(i - 1); {
-		case rd.toks[i-1].fate == Taken:
+		case rd.toks[i-1].fate == Taken, w == "and", w == "but":
 			i = 0
 			continue
 		case rd.lex(i-1, kTrait) > 0 || rd.isTeat(i-1) > 0:
@@ -144,7 +147,7 @@ func (rd *reading) standsAlone(i, j int) bool {
 		i--
 	}
 	w := rd.word(j)
-	return rd.breaks(j) || w == "and" || w == "but" || w == "though" || w == "on" || w == "now" || w == "still" || w == "both" || w == "all" || rd.lex(j, kSide) > 0
+	return rd.breaks(j) || rd.lex(j, kYoungWord) > 0 || w == "and" || w == "but" || w == "though" || w == "on" || w == "now" || w == "still" || w == "both" || w == "all" || rd.lex(j, kSide) > 0
 }
 
 // linkWords join a state to what it is said of.
@@ -236,7 +239,7 @@ func (rd *reading) teatRows() int {
 // lactating reads "lactating on the left front teat", "not lactating".
 func (rd *reading) lactating(i int) bool {
 	w := rd.word(i)
-	if w != "lactating" && !(w == "in" && rd.word(i+1) == "milk") && !(w == "wet" && rd.breaks(i) && rd.breaks(i+1) && rd.topic != tNone) || rd.isTeat(i+1) > 0 || rd.isTeat(i-1) > 0 {
+	if w != "lactating" && !(w == "in" && rd.word(i+1) == "milk") && !(w == "wet" && rd.breaks(i) && rd.breaks(i+1) && rd.topic != tNone) || (rd.isTeat(i+1) > 0 || rd.isTeat(i-1) > 0) && !rd.negatedAt(i) {
 		return false
 	}
 	n := 1

@@ -94,7 +94,7 @@ func (rd *reading) temperature(i int) bool {
 	}
 	from, end := rd.clause(i)
 	for k := from; !named && k < end; k++ {
-		if k >= i && k < to || rd.lex(k, kFiller) > 0 || rd.lex(k, kWeather) > 0 || rd.word(k) == "outside" || rd.word(k) == "and" || rd.says(k, "traps") || rd.word(k) == "morning" || rd.word(k) == "tonight" || rd.word(k) == "this" {
+		if k >= i && k < to || rd.toks[k].fate == Taken || rd.lex(k, kFiller) > 0 || rd.lex(k, kWeather) > 0 || rd.word(k) == "outside" || rd.word(k) == "and" || rd.says(k, "traps") || rd.word(k) == "morning" || rd.word(k) == "tonight" || rd.word(k) == "this" {
 			continue
 		}
 		return false

@@ -346,7 +346,7 @@ func (rd *reading) youngNamed(i int) bool {
 		return true
 	}
 	next := i + n
-	follows := rd.breaks(next) || rd.isNumber(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
+	follows := rd.breaks(next) || rd.word(i) == "pouch" && rd.breaks(i) || rd.isNumber(next) || rd.lex(next, kYoungWord) > 0 || rd.lex(next, kYoungTrait) > 0 || rd.lex(next, kSex) > 0 || rd.lex(rd.skip(next), kYoungWord) > 0 || rd.lex(next, kFiller) > 0
 	if !follows && !known {
 		return false
 	}
