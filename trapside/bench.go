@@ -61,6 +61,7 @@ func (t *Trapside) fillCard(c *Card) bool {
 			return
 		}
 		c.fill(r, Fold(c.ID, t.steps[c.ID]), now)
+		c.Photos = t.photosOf(r, c.ID)
 		c.offers(r, t.labelsInDrafts())
 		c.Bags = t.bags(r, Where{Site: kept.At.Site, Night: kept.At.Night}, now)
 		for i := range c.Bags {

@@ -54,6 +54,7 @@ type Card struct {
 	CanUndo  string        // what an undo takes back
 	Doubts   []Doubt       // questions that concern no row
 	Heard    Echo          // the phrase said last, with what it gave
+	Photos   string        // how many pictures were taken of it; empty: this device keeps none
 	Crew     []page.Option
 	Fates    []page.Option
 	Draft    record.Capture

@@ -122,6 +122,7 @@ func (t *Trapside) Mount(mux *http.ServeMux) {
 	} {
 		mux.HandleFunc(pattern, serve)
 	}
+	t.mountPhotos(mux)
 }
 
 // first goes to the page of the hour: from noon on traps are set, before it
@@ -177,8 +178,7 @@ func (t *Trapside) writes(w http.ResponseWriter, r *http.Request) (who string, o
 		return "", false
 	}
 	if who = page.Who(r); who == "" {
-		page.Refuse(w, r, http.StatusConflict, "Nobody holds the pen", "A line bears the initials of whoever wrote it, and nobody has said who that is.",
-			"Nothing was written. Say who holds the pen at the foot of the page, then write it again.")
+		noPen(w, r)
 		return "", false
 	}
 	return who, true
