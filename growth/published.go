@@ -23,7 +23,7 @@ func Published() []Relation {
 			Reading: 0.1, ReadingSource: "a tenth, to which the index is read [CP]",
 			Source: "Death & Coulson 2016, Australian Mammalogy 38:246–248", Grade: "S",
 			TypedBy: "dawnround", CheckedBy: "recomputed: molar index 1.7 is 758 days",
-			Note: "the abstract prints log10(age, in days) = (MI + 4.6864)/2.2179, R² 0.93, from a small sample of known age, without a residual error; the range is that of the index, 0 to 4; for independent animals and skulls only",
+			Note: "the abstract prints log10(age, in days) = (MI + 4.6864)/2.2179, R² 0.93, from a small sample of known age, without a residual error; its form shows that the index was fitted on the logarithm of age; the range is that of the index, 0 to 4; for independent animals and skulls only",
 		},
 	}
 }
