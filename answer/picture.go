@@ -22,7 +22,7 @@ const letterWide = 6.4
 // newPanel lays a panel at a height of the scene and draws its frame. The
 // values of y run from a rounded below to a rounded above.
 func newPanel(s *chart.Scene, top, height float64, x, y chart.Scale, xTitle, yTitle string) *panel {
-	x.At, x.End = 66, s.Width-96
+	x.At, x.End = 66, s.Width-128
 	y.At, y.End = top+height-44, top+30
 	p := &panel{s, x, y, 1}
 	s.Put(chart.Words{Class: "small", X: 12, Y: top + 14, Text: yTitle})

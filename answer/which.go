@@ -69,6 +69,7 @@ type asked struct {
 	trips    []string            // those asked for, in order
 	place    map[string]int      // of each trip among them
 	sexes    map[uuid.UUID]record.Sex
+	spaced   map[string]float64 // usual distance between traps, by site
 	left     leftOut
 }
 
