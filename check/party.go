@@ -158,10 +158,10 @@ func noLeaders(r *register.Register) []record.Flag {
 	var flags []record.Flag
 	for _, e := range r.Overruled() {
 		var of notebook.DeviceID
-		did := "admits"
+		did, name := "admits", ""
 		switch b := e.Now().(type) {
 		case record.Admitted:
-			of = b.Device
+			of, name = b.Device, b.Name
 		case record.ShutOut:
 			of, did = b.Device, "shuts out"
 		}
@@ -170,7 +170,7 @@ func noLeaders(r *register.Register) []record.Flag {
 		}
 		flags = append(flags, noLeader.flag(e.ID, found{
 			field:    "device",
-			says:     fmt.Sprintf("%s %s %s, but is no leader’s device, so it counts nowhere else. A leader does it, or strikes the line.", capital(named(r, e.Device)), did, named(r, of)),
+			says:     fmt.Sprintf("%s %s %s, but is no leader’s device, so it counts nowhere else. A leader does it, or strikes the line.", capital(named(r, e.Device)), did, cmp.Or(name, named(r, of))),
 			evidence: fmt.Sprintf("%s %s %s", e.Device, did, of),
 		}))
 	}

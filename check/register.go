@@ -101,17 +101,13 @@ func (b *book) versions(captures []*register.Capture) []record.Flag {
 // protocols asks about two protocols adopted in place of the same one.
 func (b *book) protocols() []record.Flag {
 	var flags []record.Flag
-	first := map[string]record.Protocol{}
-	for _, p := range b.register.Adoptions() {
-		was, ok := first[p.Replaces]
-		first[p.Replaces] = p
-		if !ok || was.Version == p.Version {
-			continue
-		}
-		flags = append(flags, twoProtocols.flag(uuid.UUID{}, found{
+	for _, rivals := range b.register.RivalProtocols() {
+		was, p := rivals[0].Now().(record.Protocol), rivals[1].Now().(record.Protocol)
+		flags = append(flags, twoProtocols.flag(rivals[1].ID, found{
 			field:    "protocol",
 			says:     fmt.Sprintf("Two protocols replace the same one: %.8s and %.8s. The later is in force; which is right?", was.Version, p.Version),
 			evidence: fmt.Sprintf("%s and %s replace %s", was.Version, p.Version, p.Replaces),
+			beside:   []uuid.UUID{rivals[0].ID},
 		}))
 	}
 	return flags

@@ -405,25 +405,11 @@ func (w words) openElsewhere(unfinished int) []Item {
 // twoProtocols finds two protocols adopted in place of the same one.
 func (w words) twoProtocols() []Item {
 	var out []Item
-	adopted := w.Adoptions()
-	for i, a := range adopted {
-		for _, b := range adopted[:i] {
-			if a.Replaces == b.Replaces && a.Version != b.Version {
-				out = append(out, Item{Kind: TwoVersions, Both: w.adoptions(a.Version, b.Version), What: fmt.Sprintf("two protocols were adopted%s: %s, and later %s, which is in force",
-					replaced(a.Replaces), version(b.Version), version(a.Version)), Do: "Adopt once more the one that holds, under Programme."})
-			}
-		}
-	}
-	return out
-}
-
-// adoptions tells the lines that adopted these versions, by the clock.
-func (w words) adoptions(versions ...string) []Version {
-	var out []Version
-	for _, e := range w.AdoptionLines() {
-		if b := e.Now().(record.Protocol); slices.Contains(versions, b.Version) {
-			out = append(out, w.sideOf(e.ID))
-		}
+	for _, rivals := range w.RivalProtocols() {
+		b, a := rivals[0].Now().(record.Protocol), rivals[1].Now().(record.Protocol)
+		out = append(out, Item{Kind: TwoVersions, Both: []Version{w.sideOf(rivals[0].ID), w.sideOf(rivals[1].ID)},
+			What: fmt.Sprintf("two protocols were adopted%s: %s, and later %s, which is in force", replaced(a.Replaces), version(b.Version), version(a.Version)),
+			Do:   "Adopt once more the one that holds, under Programme."})
 	}
 	return out
 }

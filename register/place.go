@@ -47,6 +47,32 @@ func (r *Register) Adoptions() []record.Protocol { return all[record.Protocol](r
 // AdoptionLines gives the standing lines that adopted a protocol, by the clock.
 func (r *Register) AdoptionLines() []*Entry { return slices.Clone(r.about["protocol"][subject{}]) }
 
+// RivalProtocols gives each two lines that adopted different protocols in place
+// of the same one, the later second, unless a later adoption replaces either:
+// whoever made that knew of them.
+func (r *Register) RivalProtocols() [][2]*Entry {
+	var out [][2]*Entry
+	lines := r.AdoptionLines()
+	for i, e := range lines {
+		later := e.now.(record.Protocol)
+		for _, d := range lines[:i] {
+			sooner := d.now.(record.Protocol)
+			rivals := sooner.Replaces == later.Replaces && sooner.Version != later.Version
+			if rivals && !replaces(lines[i:], sooner.Version, later.Version) {
+				out = append(out, [2]*Entry{d, e})
+			}
+		}
+	}
+	return out
+}
+
+// replaces reports an adoption in place of one of these versions.
+func replaces(lines []*Entry, versions ...string) bool {
+	return slices.ContainsFunc(lines, func(e *Entry) bool {
+		return slices.Contains(versions, e.now.(record.Protocol).Replaces)
+	})
+}
+
 // People gives the crew by initials.
 func (r *Register) People() []record.Person { return standing[record.Person](r) }
 
