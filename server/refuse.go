@@ -1,19 +1,32 @@
 package server
 
 import (
+	"fmt"
 	"net"
 	"net/http"
 	"slices"
 	"strings"
 
 	"dawnround/page"
+	"dawnround/photo"
 )
 
 // policy lets a page use nothing but this program's own files.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-// maxBody is the most a form may hold.
-const maxBody = 1 << 20
+// maxBody is the most a form may hold; one with a picture in it may hold that too.
+const (
+	maxBody      = 1 << 20
+	maxPhotoBody = photo.MostFile + maxBody
+)
+
+// mostOf is the most that may be sent to an address.
+func mostOf(r *http.Request) int64 {
+	if strings.HasPrefix(r.URL.Path, "/bench/") && strings.HasSuffix(r.URL.Path, "/photo") {
+		return maxPhotoBody
+	}
+	return maxBody
+}
 
 // strict sets what every answer says to the browser, and how much it may send.
 func strict(next http.Handler) http.Handler {
@@ -27,10 +40,11 @@ func strict(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
-		if r.ContentLength > maxBody {
+		most := mostOf(r)
+		r.Body = http.MaxBytesReader(w, r.Body, most)
+		if r.ContentLength > most {
 			page.Refuse(w, r, http.StatusRequestEntityTooLarge, "That is too much at once",
-				"More than a megabyte was sent in one form.", "Send less at a time; a table is imported from the command line.")
+				fmt.Sprintf("More than %d MB was sent in one form.", most>>20), "Send less at a time; a table is imported from the command line.")
 			return
 		}
 		next.ServeHTTP(w, r)

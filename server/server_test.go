@@ -169,17 +169,39 @@ func TestRefusals(t *testing.T) {
 	})
 }
 
+// TestPhotosMayBeLarge: a form with a picture may hold what a camera writes, at
+// its own address only, and no more than that.
+func TestPhotosMayBeLarge(t *testing.T) {
+	t.Parallel()
+	s, web, browser := open(t)
+	if status, _ := ask(t, browser, "POST", web.URL+s.NewLink(), origin(web)); status != 200 {
+		t.Fatal(status)
+	}
+	photo := func(r *http.Request) {
+		r.Body = io.NopCloser(strings.NewReader("a=" + strings.Repeat("a", 3<<20)))
+		r.ContentLength = 2 + 3<<20
+	}
+	if got, body := ask(t, browser, "POST", web.URL+"/bench/x/photo", origin(web), header("Content-Type", "application/x-www-form-urlencoded"), photo); got != 200 {
+		t.Errorf("a photo of 3 MB: %d: %.200s", got, body)
+	}
+	for path, want := range map[string]int64{"/bench/x/photo": maxPhotoBody, "/bench/x/in": maxBody, "/photo": maxBody, "/photo/x": maxBody, "/bench/photo/in": maxBody} {
+		if got := mostOf(httptest.NewRequest("POST", path, nil)); got != want {
+			t.Errorf("%s may hold %d bytes, want %d", path, got, want)
+		}
+	}
+}
+
 func TestEveryPageNeedsTheSession(t *testing.T) {
 	t.Parallel()
 	_, web, stranger := open(t)
 	for path, want := range map[string]int{
-		"/": 401, "/round": 401, "/pen": 401, "/nowhere": 401, "/in/abc": 410, page.Static("notebook.css"): 200,
+		"/": 401, "/round": 401, "/pen": 401, "/nowhere": 401, "/in/abc": 410, "/photo/01977000-0000-7000-8000-000000000001": 401, page.Static("notebook.css"): 200,
 	} {
 		if got, body := ask(t, stranger, "GET", web.URL+path); got != want || strings.Contains(body, "North Ridge") {
 			t.Errorf("%s: status %d, want %d; a stranger reads: %s", path, got, want, body)
 		}
 	}
-	for _, path := range []string{"/", "/pen", "/light", "/control/link"} {
+	for _, path := range []string{"/", "/pen", "/light", "/control/link", "/bench/x/photo"} {
 		if got, _ := ask(t, stranger, "POST", web.URL+path, origin(web)); got != 401 && got != 403 {
 			t.Errorf("a stranger posts to %s: status %d, want 401 or 403", path, got)
 		}
