@@ -120,12 +120,13 @@ func HowMany(r *register.Register, q Which) (Many, error) {
 	out := Many{State: r.State(), Which: q, Trips: []ManyTrip{}, Source: manySource}
 	alive := a.aliveByTrip()
 	var all []nightly
+	counts := efforts{}
 	trips, _ := parted(r)
 	for _, t := range trips {
 		if _, in := a.place[t.Trip.Trip]; !in {
 			continue
 		}
-		n := a.nightly(t)
+		n := a.nightly(t, counts)
 		if n.nights == 0 {
 			continue
 		}

@@ -67,6 +67,7 @@ const (
 	leastOccasions      = 5
 	leastAnimalOccasion = 60
 	fewAnimals          = 40 // below it survival and detection are not told apart by time or sex
+	mostTimed           = 40 // occasions; with more a value for each tells nobody anything
 	daysInYear          = 365.25
 )
 
@@ -106,13 +107,14 @@ type occasions struct {
 func (a *asked) occasions() occasions {
 	var s occasions
 	place := map[string]int{}
+	counts := efforts{}
 	var effort []float64
 	trips, _ := parted(a.Register)
 	for _, t := range trips {
 		if _, in := a.place[t.Trip.Trip]; !in {
 			continue
 		}
-		n := a.nightly(t)
+		n := a.nightly(t, counts)
 		if n.nights == 0 {
 			continue
 		}
@@ -217,6 +219,9 @@ func (s occasions) choices() (alike, timed []choice) {
 	}
 	if len(s.Caught) >= fewAnimals {
 		survive = append(survive, [2]string{"since-marking:2", "less after the first capture (transients)"})
+	}
+	timely := len(s.Caught) >= fewAnimals && len(s.trips) <= mostTimed
+	if timely {
 		detect = append(detect, [2]string{"occasion", "by trip"})
 	}
 	effects := func(e string) []string {
@@ -229,7 +234,7 @@ func (s occasions) choices() (alike, timed []choice) {
 		for _, v := range survive {
 			alike = append(alike, choice{effects(v[0]), effects(d[0]), [2]string{v[1], d[1]}})
 		}
-		if len(s.Caught) >= fewAnimals && d[0] != "occasion" {
+		if timely && d[0] != "occasion" {
 			timed = append(timed, choice{[]string{"occasion"}, effects(d[0]), [2]string{"by interval", d[1]}})
 		}
 	}

@@ -33,9 +33,9 @@ type siteNight struct {
 }
 
 // nightly gathers a trip at the site of the question, or at every site.
-func (a *asked) nightly(t register.Trip) nightly {
+func (a *asked) nightly(t register.Trip, counts efforts) nightly {
 	n := nightly{trip: t}
-	n.worked(a)
+	n.worked(a, counts)
 	row := map[uuid.UUID]int{}
 	for _, c := range a.captures {
 		i := slices.IndexFunc(n.on, func(o siteNight) bool { return o.Site == c.At.Site && o.Night == c.At.Night })
@@ -63,15 +63,16 @@ func (a *asked) nightly(t register.Trip) nightly {
 }
 
 // worked lists the nights on which there were traps, and what effort that was.
-func (n *nightly) worked(a *asked) {
+func (n *nightly) worked(a *asked, counts efforts) {
 	count := map[string]int{}
 	for _, o := range n.trip.Nights {
 		if a.which.Site != "" && o.Site != a.which.Site {
 			continue
 		}
-		effort, _ := Night(a.Register, n.trip.Trip.Trip, o)
-		caught := slices.ContainsFunc(a.captures, func(c *register.Capture) bool {
-			return c.At.Trip == n.trip.Trip.Trip && c.At.Night == o.Night && c.At.Site == o.Site
+		effort := TrapNights{Trip: n.trip.Trip.Trip}
+		effort.add(a.NightAt(o.Site, o.Night), counts.at(a.Register, o.Site)[tripNight{effort.Trip, o.Night}])
+		caught := slices.ContainsFunc(a.CapturesOn(o.Site, o.Night), func(c *register.Capture) bool {
+			return c.At.Trip == n.trip.Trip.Trip && slices.Contains(a.captures, c)
 		})
 		if effort.TrapNights == 0 && effort.Uncounted == 0 && !caught {
 			continue
@@ -89,6 +90,16 @@ func (n *nightly) worked(a *asked) {
 	for _, nights := range count {
 		n.uneven = n.uneven || nights != n.nights
 	}
+}
+
+// efforts are the counts of traps of each site, gathered once.
+type efforts map[string]map[tripNight][]record.Effort
+
+func (e efforts) at(r *register.Register, site string) map[tripNight][]record.Effort {
+	if e[site] == nil {
+		e[site] = countsAt(r, site)
+	}
+	return e[site]
 }
 
 // join adds the effort of another site on the same night.

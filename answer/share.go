@@ -28,7 +28,7 @@ func gather(all []nightly) together {
 	row := map[uuid.UUID]int{}
 	var effort []float64
 	for i, n := range all {
-		if len(n.animals) == 0 || n.uneven {
+		if len(n.animals) == 0 || n.uneven || n.nights < leastNights {
 			continue
 		}
 		g.of, g.trip = append(g.of, i), append(g.trip, n)
