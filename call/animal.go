@@ -210,7 +210,10 @@ func (rd *reading) status() bool {
 		rd.at = to
 		return true
 	}
-	rd.correcting = false
+	rd.correcting, rd.young.open = false, false
+	if rd.topic == tYoung {
+		rd.topic = tNone
+	}
 	rd.take(Field{At: "status", Value: id}, i, to)
 	return true
 }

@@ -333,7 +333,7 @@ func (rd *reading) partBefore(i int) (id, side string, n int) {
 	if id, side := rd.partMeasured(i); id != "" {
 		return id, side, 1
 	}
-	if rd.part.id == "" || !rd.joined(i) || !rd.stillOfPart(i) {
+	if _, n := rd.signAt(i); rd.part.id == "" || !rd.joined(i) || !rd.stillOfPart(i) || rd.lex(i+n, kMark) > 0 && rd.joined(i+n) {
 		return "", "", 0
 	}
 	return rd.part.id, rd.part.side, 1

@@ -60,6 +60,9 @@ func (rd *reading) digitsHeard(i int) (string, int) {
 
 // notMore tells whether digits behind a pause belong to something else.
 func (rd *reading) notMore(j, n int) bool {
+	if rd.topic == tSample && rd.labelledBy(j) {
+		return true
+	}
 	if rd.toks[j].num.class == digit && n == 1 && rd.joined(j+n) {
 		if _, m := rd.markDigit(j + n); m == 0 {
 			return true // one digit alone, and other words: no group of a number
@@ -67,7 +70,27 @@ func (rd *reading) notMore(j, n int) bool {
 	}
 	for k := j + n; k < len(rd.toks) && rd.joined(k); k++ {
 		if _, m := rd.markDigit(k); m == 0 {
+			if c := rd.toks[k].num.class; c == hundred || c == thousand || c == point {
+				return true
+			}
+			if w := rd.word(k); (w == "for" || w == "on" || w == "is") && rd.lex(rd.preposition(k+1), kTrait)+rd.lex(k+2, kTrait) > 0 {
+				return true
+			}
 			return rd.lex(k, kWeigh) > 0 || rd.lex(k, kUnit) > 0 || rd.lex(k, kForeign) > 0 || rd.lex(k, kFindSign) > 0 || rd.word(k) == "and" || rd.word(k) == "point" || rd.lex(k, kYoung) > 0 || rd.lex(k, kTrait) > 0
+		}
+	}
+	return false
+}
+
+// labelledBy tells whether the digits before token j are a sample's label, which
+// goes over no pause.
+func (rd *reading) labelledBy(j int) bool {
+	for k := j - 1; k >= 0 && k > j-6; k-- {
+		if id, n := rd.lexID(k, kLabel); n > 0 && id == "label" {
+			return true
+		}
+		if rd.toks[k].stop != 0 {
+			return false
 		}
 	}
 	return false

@@ -74,7 +74,7 @@ func (rd *reading) fitsMention(m mention, s spoken) bool {
 // partNotTrait tells whether a word that is both trait and part is the part:
 // "ticks, left ear four".
 func (rd *reading) partNotTrait(m mention, s spoken) bool {
-	if rd.topic != tParasite || m.trait == nil || rd.lex(rd.at, kPart) == 0 {
+	if rd.topic != tParasite || m.trait == nil || rd.lex(rd.at, kPart) == 0 || rd.lex(rd.at, kTrait) > rd.lex(rd.at, kPart) {
 		return false
 	}
 	text, v := rd.choose(m.trait, rd.limits(m.trait, ""), s)

@@ -93,11 +93,17 @@ const maxRowWords = 16
 func (rd *reading) parasiteAhead(i int) bool {
 	from := i
 	part := false
+	if rd.measuredHere(i+rd.lex(i, kSide)) || rd.plainPart(i) || rd.clawsMeasured(i) {
+		return false
+	}
+	if s, ok := rd.number(i); ok && rd.isNumber(i) && rd.fitsTraitAt(rd.preposition(s.to), s) {
+		return false // thirty-eight point five on the ear
+	}
 	for i < min(len(rd.toks), from+maxRowWords) && (i == from || rd.joined(i)) {
 		if id, n := rd.lexID(i, kFindSign); n > 0 && rd.counted(id) {
 			return !rd.signOfThem(i + n)
 		} else if n > 0 && rd.lex(i, kAmount) == 0 {
-			break
+			return false // a part with a sign of its own
 		}
 		j, isPart := rd.parasiteWord(i)
 		if j == i {
@@ -105,6 +111,10 @@ func (rd *reading) parasiteAhead(i int) bool {
 		}
 		part = part || isPart
 		i = j
+	}
+	waits := rd.correcting || rd.topic == tParasite && rd.lastRow.quantified() && rd.lastRow.site == ""
+	if part && !waits && !rd.amountIn(from, i) && !rd.countBehind(from, i) {
+		return false // a part alone
 	}
 	spoken := (rd.topic == tParasite || rd.kindInPhrase() != "" && rd.amountIn(from, i)) && part && i > from
 	return spoken || part && rd.bareRows(from)
@@ -118,6 +128,21 @@ func (rd *reading) signOfThem(i int) bool {
 		return rd.joined(i)
 	}
 	return false
+}
+
+// countBehind tells whether the breath behind the part named between tokens i
+// and j is a count of its own, and no length of that part.
+func (rd *reading) countBehind(i, j int) bool {
+	if j >= len(rd.toks) || rd.toks[j].stop != ',' {
+		return false
+	}
+	s, ok := rd.number(j)
+	n, whole := s.whole()
+	if !ok || !rd.isNumber(j) {
+		return rd.lex(j, kAmount) > 0 && rd.breaks(j+rd.lex(j, kAmount))
+	}
+	k := i + rd.lex(i, kSide)
+	return whole && n <= mostCounted && rd.breaks(s.to) && !rd.fitsTraitAt(k, s)
 }
 
 // amountIn tells whether a count or class stands among these tokens.
@@ -252,6 +277,9 @@ func (rd *reading) preposition(i int) int {
 
 // goesOn tells whether the rows go on behind a stop.
 func (rd *reading) goesOn(i int) bool {
+	if rd.measuredHere(i+rd.lex(i, kSide)) || rd.plainPart(i) || rd.keptHere(i) || rd.clawsMeasured(i) {
+		return false
+	}
 	if rd.toks[i].stop != ',' && rd.lex(i, kFindSign) == 0 || rd.lex(i, kChatter) > 0 || rd.lex(i, kConfirm) > 0 || rd.ofAPerson(i) {
 		return false
 	}
@@ -373,7 +401,10 @@ func (rd *reading) parasiteItem(i int) int {
 // its length: "ticks six ear forty-one".
 func (rd *reading) measuredHere(i int) bool {
 	m, next, ok := rd.mentionAt(i)
-	if !ok || m.trait == nil || m.misheard != "" || !rd.limits(m.trait, "").known {
+	if !ok || m.trait == nil || m.misheard != "" || m.short {
+		return false
+	}
+	if !rd.limits(m.trait, "").known && next-i <= rd.lex(i, kPart) {
 		return false
 	}
 	j, ok := rd.toNumber(next, &m)
@@ -382,6 +413,48 @@ func (rd *reading) measuredHere(i int) bool {
 	}
 	s, ok := rd.number(j)
 	return ok && rd.fitsMention(m, s) && !rd.isForeign(s.to)
+}
+
+// plainPart reads ahead whether eyes, nose, mouth or gums are only said to be
+// clear: that is no count of parasites.
+func (rd *reading) plainPart(i int) bool {
+	_, to := rd.clause(i)
+	for k := i; k < to; k++ {
+		if id, n := rd.lexID(k, kPart); n > 0 && (id == "eye" || id == "nose" || id == "mouth" || id == "gums") {
+			for ; k < to; k++ {
+				if w := rd.word(k); w == "clear" || w == "clean" || w == "bright" || w == "good" || w == "fine" {
+					return true
+				}
+				if rd.lex(k, kFindSign) > 0 || rd.isNumber(k) {
+					return false
+				}
+			}
+		}
+		if id, n := rd.lexID(k, kFindSign); n > 0 && rd.counted(id) || rd.isNumber(k) {
+			return false
+		}
+	}
+	return false
+}
+
+// clawsMeasured tells whether a length of a foot, with or without its claw,
+// begins at token i.
+func (rd *reading) clawsMeasured(i int) bool {
+	n := rd.lex(i, kConvention)
+	return n > 1 && rd.isNumber(i+n)
+}
+
+// keptHere tells whether parasites were put into a vial: "two ticks in
+// ethanol".
+func (rd *reading) keptHere(i int) bool {
+	j := i
+	if s, ok := rd.number(j); ok && rd.isNumber(j) {
+		j = s.to
+	} else if n := rd.lex(j, kAmount); n > 0 {
+		j += n
+	}
+	id, n := rd.lexID(j, kFindSign)
+	return n > 0 && rd.counted(id) && rd.intoVial(j+n)
 }
 
 // placesAhead tells whether the breath at token i counts on a place of its own:

@@ -206,7 +206,7 @@ func (rd *reading) sampleRow() string { return "samples/" + strconv.Itoa(rd.samp
 // sampleDetail reads what belongs to the sample that is open.
 func (rd *reading) sampleDetail(i int) bool {
 	row := rd.sampleRow()
-	if rd.ofAPerson(i) || rd.lex(i, kChatter) > 0 {
+	if rd.ofAPerson(i) || rd.lex(i, kChatter) > 0 || rd.beginsOther(rd.untakenFrom(i)) {
 		return false
 	}
 	if rd.manyLabels(i) {
@@ -284,6 +284,62 @@ func (rd *reading) sampleDetail(i int) bool {
 		}
 	}
 	return false
+}
+
+// untakenFrom is where the breath of token i opens, if nothing of it is taken.
+func (rd *reading) untakenFrom(i int) int {
+	from, _ := rd.clause(i)
+	for k := from; k < i; k++ {
+		if rd.toks[k].fate == Taken {
+			return i
+		}
+	}
+	return from
+}
+
+// beginsOther tells whether a breath that opens at token i with a side or a part
+// is about that part itself, and not about where a sample came from: a length,
+// a sign or parasites follow.
+func (rd *reading) beginsOther(i int) bool {
+	if i >= len(rd.toks) || rd.toks[i].stop == 0 || rd.lex(i, kSide) == 0 && rd.lex(i, kPart) == 0 {
+		return false
+	}
+	if n := rd.lex(i, kSign); n > 0 && rd.lex(i+n, kSignValue) > 0 {
+		return true // pouch dry
+	}
+	_, to := rd.clause(i)
+	trait := false
+	for k := i; k < to; {
+		if id, n := rd.lexID(k, kFindSign); n > 0 && (rd.counted(id) || rd.lex(k, kMedium) == 0) {
+			return true
+		}
+		n := max(rd.lex(k, kSide), rd.lex(k, kPart))
+		switch {
+		case rd.lex(k, kTrait) > 0 && rd.measuredHere(k):
+			return true
+		case n > 0:
+			trait = trait || rd.lex(k, kTrait) > 0
+			k += n
+		case rd.lex(k, kLabel) > 0 || rd.lex(k, kMedium) > 0 || rd.lex(k, kSample) > 0 || rd.lex(k, kMark) > 0 && rd.lex(k, kLabel) > 0:
+			return false
+		default:
+			return rd.lex(k, kMark) > 0 || rd.lex(rd.skip(k), kFindSign) > 0
+		}
+	}
+	return trait && to < len(rd.toks) && (rd.isNumber(to) && rd.lex(to, kLabel) == 0 && (rd.labelledAlready() || rd.tailMeasured(i, to)) || rd.lex(to, kFiller) > 2 || rd.lex(to, kSide) > 0 && rd.lex(to+rd.lex(to, kSide), kPart) == 0)
+}
+
+// tailMeasured tells whether the number at token j is a length of the part named
+// at token i, from which no sample is taken: "tail, one fifty-five".
+func (rd *reading) tailMeasured(i, j int) bool {
+	m, _, ok := rd.mentionAt(i)
+	s, isNumber := rd.number(j)
+	return ok && isNumber && m.trait != nil && rd.word(i) != "ear" && rd.limits(m.trait, "").known && rd.fitsMention(m, s)
+}
+
+func (rd *reading) labelledAlready() bool {
+	_, ok := rd.out.Field(rd.sampleRow() + "/label")
+	return ok
 }
 
 // detailBegins tells whether what stands at token i can belong to the sample:

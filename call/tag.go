@@ -127,6 +127,9 @@ func (rd *reading) otherTag(i int) bool {
 		return false
 	}
 	j := i + n
+	if part, m := rd.lexID(j, kPart); rd.measuredHere(j) || m > 0 && part != "ear" {
+		return false
+	}
 	if rd.joined(j) && (rd.lex(j, kPart) > 0 || (rd.word(j) == "one" || rd.word(j) == "side") && (rd.breaks(j+1) || !rd.isNumber(j+1))) {
 		j++
 	}

@@ -77,6 +77,9 @@ func (rd *reading) teatGroup(i int) bool {
 		j++
 	}
 	position, p := rd.teatPosition(j)
+	if j > i && !rd.joined(j) {
+		position, p = "", 0
+	}
 	if w := rd.word(j - 1); w == "and" && rd.lex(j-2, kSide) > 0 && rd.joined(j) {
 		position = ""
 	}

@@ -174,7 +174,8 @@ func (rd *reading) weightAfterNumber(i int) bool {
 // is the animal, or behind "same bag", where the bag is in it.
 func (rd *reading) taredWeight(s spoken) bool {
 	_, said := rd.out.Field(atNet)
-	if said || rd.last != "" || !rd.isMass(s) || len(rd.out.Fields) > 1 {
+	before := s.from > 0 && (rd.toks[s.from-1].field == atTared || rd.toks[s.from-1].field == atBag && rd.weighed.sameBag)
+	if said || !rd.isMass(s) || !before && (rd.last != "" || len(rd.out.Fields) > 1) {
 		return false
 	}
 	switch {
