@@ -81,10 +81,26 @@ func newKnown(readings []Reading, o KnownOptions) (*known, error) {
 	if have := count(all); have < need {
 		return nil, &TooThin{Have: have, Need: need, Of: "readings of known age for a curve of form " + o.Form}
 	}
+	if have := differentAges(all); have < leastAges {
+		return nil, &TooThin{Have: have, Need: leastAges, Of: "different ages"}
+	}
 	if err := enoughForRandom(o.Random, o.TechnicalError, all); err != nil {
 		return nil, err
 	}
 	return layKnown(all, shapes[i], o), nil
+}
+
+// leastAges are needed for a curve to have a course.
+const leastAges = 4
+
+func differentAges(all []animal) int {
+	ages := map[float64]bool{}
+	for _, a := range all {
+		for _, r := range a.readings {
+			ages[r.Age] = true
+		}
+	}
+	return len(ages)
 }
 
 // layKnown lays the model out over the animals, however few.

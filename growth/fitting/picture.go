@@ -24,7 +24,7 @@ func (r Result) Picture() *chart.Scene {
 	for i, line := range folded(s.Desc, int(head/6)) {
 		s.Put(chart.Words{Class: "small", X: 12, Y: 40 + 14*float64(i), Text: line})
 	}
-	if len(r.Residuals) == 0 {
+	if len(r.Residuals) == 0 || len(l.Wrongs()) > 0 {
 		return s
 	}
 	if l.Fitted == growth.GainOnSize {

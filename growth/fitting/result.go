@@ -140,15 +140,42 @@ func (r *Result) Name(species, trait, unit, state string) {
 	l := &r.Relation
 	l.Species, l.Trait, l.Unit = species, trait, unit
 	l.Source = "own animals, " + r.Model
+	if l.Made == nil { // nothing was fitted
+		l.Made = &growth.Made{Model: r.Model}
+	}
 	l.Made.State = state
 	for i := range l.Parameters {
 		if l.Parameters[i].Name == "A" {
 			l.Parameters[i].Unit = unit
 		}
 	}
+	r.settle()
 	if wrongs := l.Wrongs(); len(wrongs) > 0 {
-		r.Warnings = append(r.Warnings, "cannot be adopted as it is: "+wrongs[0].Says)
+		r.Warnings = append(r.Warnings, "cannot be adopted: "+wrongs[0].Says)
 	}
+}
+
+// settle takes out of the relation, and of the residuals, what is no number:
+// where the data settle nothing there is no curve to adopt or to draw.
+func (r *Result) settle() {
+	r.Residuals = slices.DeleteFunc(r.Residuals, func(d Residual) bool {
+		return !finite(d.At, d.Years, d.Observed, d.Expected, d.Standard)
+	})
+	l := &r.Relation
+	sound := finite(l.Residual, l.ResidualPercent, l.AsymptoteSD)
+	for _, p := range l.Parameters {
+		sound = sound && finite(p.Value)
+	}
+	for _, row := range l.Covariance {
+		sound = sound && finite(row...)
+	}
+	if !sound {
+		l.Parameters, l.Covariance, l.Residual, l.ResidualPercent, l.AsymptoteSD = nil, nil, 0, 0, 0
+	}
+}
+
+func finite(x ...float64) bool {
+	return !slices.ContainsFunc(x, func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) })
 }
 
 // gainResiduals lists each gain beside what was expected. grown gives the time
