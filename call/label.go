@@ -63,6 +63,7 @@ func (rd *reading) labelAt(text string, i, j int) {
 			rd.at = max(rd.at, j)
 			return
 		}
+		f, _ = rd.out.Field(at) // the list has grown
 		f.Value = text
 		rd.fate(i, j, Taken, at)
 		rd.at = max(rd.at, j)

@@ -75,14 +75,7 @@ func (rd *reading) notLookedFor(i int) bool {
 
 // ofAPerson tells whether the breath is about somebody of the crew.
 func (rd *reading) ofAPerson(i int) bool {
-	from, to := rd.clause(i)
-	for k := from; k < to; k++ {
-		switch rd.word(k) {
-		case "my", "your", "our", "you", "me", "myself", "yourself", "yours", "mine", "ours":
-			return true
-		}
-	}
-	return false
+	return i >= 0 && i < len(rd.breaths) && rd.breaths[i].person
 }
 
 // maxRowWords bounds how far ahead a row of parasites is looked for.
@@ -419,6 +412,7 @@ func (rd *reading) measuredHere(i int) bool {
 // clear: that is no count of parasites.
 func (rd *reading) plainPart(i int) bool {
 	_, to := rd.clause(i)
+	to = min(to, i+maxRowWords)
 	for k := i; k < to; k++ {
 		if id, n := rd.lexID(k, kPart); n > 0 && (id == "eye" || id == "nose" || id == "mouth" || id == "gums") {
 			for ; k < to; k++ {

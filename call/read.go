@@ -16,6 +16,7 @@ type reading struct {
 	toks    []token
 	found   [][]entry // by token: what of the vocabulary begins there, longest first
 	numbers []numberAt
+	breaths []breath // by token
 	at      int // the word that is looked at
 	steps   int // work done, which is bounded
 	out     Heard
@@ -102,6 +103,7 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	rd.slot = max(0, slices.Index(given.Order, given.OrderAt))
 	rd.out.Said = phrase
 	rd.softenStops()
+	rd.cutBreaths()
 	rd.scan()
 	rd.foretell()
 	for rd.at < len(rd.toks) {
@@ -338,16 +340,39 @@ func (rd *reading) breaks(i int) bool { return i >= len(rd.toks) || i <= 0 || rd
 
 // clause gives the bounds of the breath that holds token i.
 func (rd *reading) clause(i int) (from, to int) {
-	from, to = i, i+1
-	for from > 0 && rd.toks[from].stop == 0 {
-		from--
+	rd.steps++
+	if i < 0 || i >= len(rd.breaths) {
+		return i, i + 1
 	}
-	for to < len(rd.toks) && rd.toks[to].stop == 0 {
-		to++
-	}
-	rd.steps += to - from
-	return from, to
+	return rd.breaths[i].from, rd.breaths[i].to
 }
+
+// A breath is what is said between two stops.
+type breath struct {
+	from, to int
+	person   bool // about somebody of the crew
+}
+
+// cutBreaths finds the breath of each token, once.
+func (rd *reading) cutBreaths() {
+	rd.breaths = make([]breath, len(rd.toks))
+	for from := 0; from < len(rd.toks); {
+		b := breath{from: from, to: from + 1}
+		for b.to < len(rd.toks) && rd.toks[b.to].stop == 0 {
+			b.to++
+		}
+		for k := from; k < b.to; k++ {
+			b.person = b.person || ofCrew[rd.toks[k].text]
+		}
+		for k := from; k < b.to; k++ {
+			rd.breaths[k] = b
+		}
+		from = b.to
+	}
+}
+
+// ofCrew are words that make a breath one about the crew.
+var ofCrew = wordSet("my your our you me myself yourself yours mine ours")
 
 func (rd *reading) entry(i int, k kind) (entry, bool) {
 	if i < 0 || i >= len(rd.toks) {
