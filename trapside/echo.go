@@ -1,6 +1,8 @@
 package trapside
 
 import (
+	"context"
+	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -10,6 +12,7 @@ import (
 	"dawnround/record"
 	"dawnround/register"
 
+	"github.com/a-h/templ"
 	"github.com/google/uuid"
 )
 
@@ -174,6 +177,22 @@ func (w EchoWord) sign() string {
 		return "?"
 	}
 	return ""
+}
+
+// words are the marked words of the phrase, without a gap that was not typed.
+func (e Echo) words() templ.Component {
+	return templ.ComponentFunc(func(_ context.Context, w io.Writer) error {
+		for _, word := range e.Words {
+			text := templ.EscapeString(word.Text)
+			if word.Fate != call.Between {
+				text = `<span class="` + string(word.Fate) + `">` + text + word.sign() + `</span>`
+			}
+			if _, err := io.WriteString(w, text); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // aloud is what is read out: numbers with their digits apart.

@@ -46,7 +46,8 @@ func (k *cardOf) lastWritten() (at int, field string) {
 
 // unfinished tells whether a row that was just written in wants more: a field
 // that could not be read, the other part of a weighing, the other side, a word
-// about a new mark, or rows of its own until somebody says that they are done.
+// about a new mark, or rows of its own, typed in, until somebody says that they
+// are done.
 func (k *cardOf) unfinished(row *Row, field string) bool {
 	switch {
 	case field == "done":
@@ -64,7 +65,18 @@ func (k *cardOf) unfinished(row *Row, field string) bool {
 	case row.Kind == "marks":
 		return k.newMark()
 	}
-	return row.Kind == "young" || row.Kind == "findings"
+	return (row.Kind == "young" || row.Kind == "findings") && !k.called(field)
+}
+
+// called tells whether a field was filled by a phrase. Whoever calls names what
+// comes next, so a row of several is not held open.
+func (k *cardOf) called(field string) bool {
+	for _, i := range slices.Backward(record.Standing(k.d.Steps)) {
+		if s := k.d.Steps[i]; s.Field == field {
+			return s.Phrase > 0
+		}
+	}
+	return false
 }
 
 // within marks the field of an unfinished row that comes next: the one that
