@@ -35,9 +35,7 @@ func (l *laid) backward(b *block, d *desk) {
 	b.move = 0
 	ha := l.survey[ly.trip].Space.Ha
 	for cell := b.from; cell < b.to; cell++ {
-		n := len(ly.slots)
-		h, slope := ly.h[cell*n:(cell+1)*n], ly.slope[cell*n:(cell+1)*n]
-		l.sum(ly, h, d)
+		l.look(ly, cell, d)
 		d.clear()
 		row := ly.density[cell]
 		there, nights := math.Exp(s.logD[row])*ha, len(d.before[0])-1
@@ -51,8 +49,8 @@ func (l *laid) backward(b *block, d *desk) {
 			b.density[j] += float64(byDensity * v)
 		}
 		d.patterns(ly)
-		l.captures(ly, h, d)
-		l.traps(ly, cell, b, d, h, slope)
+		l.captures(ly, d)
+		l.traps(ly, b, d)
 	}
 }
 
@@ -102,14 +100,14 @@ func (d *desk) patterns(ly *layer) {
 
 // captures turns slopes by the kinds of capture into slopes by the hazards they
 // rest on.
-func (l *laid) captures(ly *layer, h []float64, d *desk) {
+func (l *laid) captures(ly *layer, d *desk) {
 	l.crowds(d)
 	for i, c := range ly.catches {
 		w := d.catch[i]
 		switch {
 		case w == 0:
 		case l.model.Traps == Proximity:
-			_, slope := recorded(c.effort * h[c.slot])
+			_, slope := recorded(c.effort * d.h[c.slot])
 			d.byLog[c.slot] += w * slope
 		default:
 			d.byLog[c.slot] += w
@@ -119,25 +117,25 @@ func (l *laid) captures(ly *layer, h []float64, d *desk) {
 }
 
 // traps turns slopes by hazards into slopes by rows of detection and by ln σ.
-func (l *laid) traps(ly *layer, cell int, b *block, d *desk, h, slope []float64) {
+func (l *laid) traps(ly *layer, b *block, d *desk) {
 	for p, pat := range ly.patterns {
 		by := d.byH[p]
 		for i, slot := range pat.slots {
 			d.byOwn[slot] += float64(by * pat.effort[i])
 		}
 	}
-	sigma, steep := l.scratch.sigma[ly.move], l.model.Shape.steep()
-	d2 := l.trips[ly.trip].d2[cell*len(d.left):]
+	steep, far := l.model.Shape.steep(), len(ly.fall)
 	for i, sl := range ly.slots {
-		by := d.byOwn[i] * slope[i]
+		at := d.at[i]
+		by := d.byOwn[i] * ly.slope[at]
 		if d.byLog[i] != 0 {
 			share := 1.0 // of ln h by the ln of what is left, where h is lost
-			if h[i] >= tiny {
-				share = slope[i] / h[i]
+			if d.h[i] >= tiny {
+				share = ly.slope[at] / d.h[i]
 			}
 			by += d.byLog[i] * share
 		}
-		b.detect[sl.row] += by
-		b.move += by * steep * l.model.Shape.fall(d2[sl.trap], sigma)
+		b.detect[ly.rows[sl.row]] += by
+		b.move += by * steep * ly.fall[at-sl.row*far]
 	}
 }

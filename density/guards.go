@@ -252,10 +252,9 @@ func (r *Result) warnEdge() {
 
 // everAt is the chance that an animal living in a cell is caught at all.
 func (l *laid) everAt(ly *layer, cell int) float64 {
-	n := len(ly.slots)
 	d := &desk{}
 	d.fit(ly, l.survey)
-	l.sum(ly, ly.h[cell*n:(cell+1)*n], d)
+	l.look(ly, cell, d)
 	return -math.Expm1(-d.before[0][len(d.before[0])-1])
 }
 

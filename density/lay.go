@@ -18,24 +18,27 @@ const (
 
 // laid is a model laid over a survey.
 type laid struct {
-	survey  Survey
-	model   Model
-	groups  []string // one, unnamed, where no effect tells groups apart
-	density predictor
-	detect  predictor
-	move    predictor
-	lives   []life // of all trips
-	trips   []trip
-	layers  []layer
-	blocks  []block
-	workers int
-	scratch scratch
+	survey    Survey
+	model     Model
+	groups    []string // one, unnamed, where no effect tells groups apart
+	density   predictor
+	detect    predictor
+	move      predictor
+	lives     []life // of all trips
+	trips     []trip
+	layers    []layer
+	blocks    []block
+	stretches []stretch
+	workers   int
+	scratch   scratch
 }
 
 // A trip is what the likelihood knows of one.
 type trip struct {
-	from, to int       // its lives
-	d2       []float64 // squared distances, by cell and trap
+	from, to int // its lives
+	traps    int
+	far      []float64 // the different squared distances between cells and traps
+	at       []int32   // which of them, by cell and trap
 }
 
 // A life is what befell one animal on one trip.
@@ -53,16 +56,19 @@ type layer struct {
 	trip, group int
 	move        int   // row
 	density     []int // row by cell, or the one row of all
+	rows        []int // of detection
 	slots       []slot
 	patterns    []pattern
 	at          [2][]int // pattern by night: before and after the first capture
 	catches     []catch
-	used        []int // slots of catches
 	members     []member
-	h, slope    []float64 // by cell and slot
+	fall        []float64 // −ln of what is left of detection, by distance
+	h, slope    []float64 // the hazard and its slope, by row and distance
+	logH        []float64 // ln of the hazard
 	log         []float64 // ln of density and chance, by cell and member
 }
 
+// A slot's row is that among the layer's.
 type slot struct{ trap, row int }
 
 type pattern struct {
@@ -102,7 +108,7 @@ func lay(s Survey, m Model) (*laid, error) {
 	}
 	l.live()
 	for t := range s {
-		l.trips[t].d2 = distances(s[t])
+		l.trips[t].measure(s[t])
 		for g := range l.groups {
 			l.layers = append(l.layers, l.layer(t, g))
 		}
@@ -226,15 +232,27 @@ func (l *laid) live() {
 	}
 }
 
-func distances(t Trip) []float64 {
-	out := make([]float64, 0, len(t.Space.Cells)*len(t.Traps))
+// measure finds the distances between cells and traps. On a regular grid many
+// are the same, and what depends on distance is worked out once for each; those
+// that differ by less than squareAlike are.
+func (tr *trip) measure(t Trip) {
+	const squareAlike = 1e-6 // m²
+	tr.traps = len(t.Traps)
+	tr.at = make([]int32, 0, len(t.Space.Cells)*len(t.Traps))
+	place := map[float64]int32{}
 	for _, c := range t.Space.Cells {
 		for _, trap := range t.Traps {
 			x, y := c.X-trap.At.X, c.Y-trap.At.Y
-			out = append(out, float64(x*x)+float64(y*y))
+			d2 := math.Round((float64(x*x)+float64(y*y))/squareAlike) * squareAlike
+			at, ok := place[d2]
+			if !ok {
+				at = int32(len(tr.far))
+				place[d2] = at
+				tr.far = append(tr.far, d2)
+			}
+			tr.at = append(tr.at, at)
 		}
 	}
-	return out
 }
 
 // layer finds the slots, patterns and catches of one group on one trip.
@@ -244,7 +262,7 @@ func (l *laid) layer(t, g int) layer {
 	for c := range s.Space.Cells {
 		ly.density = append(ly.density, l.density.rowAt[place{trip: t, group: g, cell: c}])
 	}
-	slots, patterns, catches := map[slot]int{}, map[string]int{}, map[catch]int{}
+	rows, slots, patterns, catches := map[int]int{}, map[slot]int{}, map[string]int{}, map[catch]int{}
 	byTrap := l.model.byTrap(s.alone())
 	for after := range 2 {
 		for night := range s.nights() {
@@ -257,7 +275,7 @@ func (l *laid) layer(t, g int) layer {
 				if byTrap {
 					at.trap = k
 				}
-				p.slots = append(p.slots, found(slots, &ly.slots, slot{k, l.detect.rowAt[at]}))
+				p.slots = append(p.slots, found(slots, &ly.slots, slot{k, found(rows, &ly.rows, l.detect.rowAt[at])}))
 				p.effort = append(p.effort, trap.Open[night])
 			}
 			key := fmt.Sprint(p.slots) + bits(p.effort)
@@ -310,9 +328,6 @@ func (ly *layer) kinds(one life, s Trip, traps TrapKind, catches map[catch]int) 
 		}
 		if traps == Proximity {
 			kind.pattern = 0 // a detector knows nothing of the others
-		}
-		if !slices.Contains(ly.used, kind.slot) {
-			ly.used = append(ly.used, kind.slot)
 		}
 		out = append(out, found(catches, &ly.catches, kind))
 	}

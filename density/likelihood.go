@@ -12,6 +12,11 @@ import (
 // up in their order, so that the number of workers changes nothing.
 const cellsInBlock = 64
 
+// A stretch is some distances of a layer, of which one worker finds the hazards.
+type stretch struct{ layer, from, to int }
+
+const farInStretch = 512
+
 // A block is some cells of a layer, with what they contribute.
 type block struct {
 	layer, from, to int
@@ -43,8 +48,14 @@ type scratch struct {
 func (l *laid) ready() {
 	for i := range l.layers {
 		ly := &l.layers[i]
-		cells := len(ly.density)
-		ly.h, ly.slope = make([]float64, cells*len(ly.slots)), make([]float64, cells*len(ly.slots))
+		cells, far := len(ly.density), len(l.trips[ly.trip].far)
+		ly.fall = make([]float64, far)
+		for _, table := range []*[]float64{&ly.h, &ly.slope, &ly.logH} {
+			*table = make([]float64, far*len(ly.rows))
+		}
+		for from := 0; from < far; from += farInStretch {
+			l.stretches = append(l.stretches, stretch{i, from, min(far, from+farInStretch)})
+		}
 		ly.log = make([]float64, cells*len(ly.members))
 		for from := 0; from < cells; from += cellsInBlock {
 			l.blocks = append(l.blocks, block{
@@ -65,36 +76,38 @@ func (l *laid) ready() {
 
 // each does some work for every block.
 func (l *laid) each(work func(*block, *desk)) {
+	parallel(l.workers, len(l.blocks), func(i int, d *desk) {
+		d.fit(&l.layers[l.blocks[i].layer], l.survey)
+		work(&l.blocks[i], d)
+	})
+}
+
+// parallel does work numbered from 0, by so many workers.
+func parallel(workers, works int, work func(i int, d *desk)) {
 	var next atomic.Int64
-	var workers sync.WaitGroup
+	var group sync.WaitGroup
 	run := func() {
 		d := &desk{}
-		for {
-			i := int(next.Add(1)) - 1
-			if i >= len(l.blocks) {
-				return
-			}
-			d.fit(&l.layers[l.blocks[i].layer], l.survey)
-			work(&l.blocks[i], d)
+		for i := int(next.Add(1)) - 1; i < works; i = int(next.Add(1)) - 1 {
+			work(i, d)
 		}
 	}
-	for range l.workers - 1 {
-		workers.Go(run)
+	for range workers - 1 {
+		group.Go(run)
 	}
 	run()
-	workers.Wait()
+	group.Wait()
 }
 
 // A desk is what one worker needs for a cell.
 type desk struct {
-	left   []float64    // share of detection left, by trap
-	fall   []float64    // by trap
+	at     []int        // place in the layer's tables, by slot
+	h      []float64    // hazard, by slot
 	total  []float64    // hazard, by pattern
 	before [2][]float64 // hazard of all nights before one, by whether caught before
 	catch  []float64    // by kind of catch
 	crowd  []float64    // what being held adds, by pattern
 	more   []float64    // its slope
-	logH   []float64    // ln of the hazard of a slot that caught an animal
 	byH    []float64    // slopes by hazard of a pattern
 	byOwn  []float64    // by hazard of a slot
 	byLog  []float64    // by ln of it
@@ -102,21 +115,23 @@ type desk struct {
 }
 
 func (d *desk) fit(ly *layer, s Survey) {
-	traps, nights := len(s[ly.trip].Traps), s[ly.trip].nights()
+	nights := s[ly.trip].nights()
+	if cap(d.at) < len(ly.slots) {
+		d.at = make([]int, len(ly.slots))
+	}
+	d.at = d.at[:len(ly.slots)]
 	size := func(x *[]float64, n int) {
 		if cap(*x) < n {
 			*x = make([]float64, n)
 		}
 		*x = (*x)[:n]
 	}
-	size(&d.left, traps)
-	size(&d.fall, traps)
+	size(&d.h, len(ly.slots))
 	size(&d.total, len(ly.patterns))
 	size(&d.byH, len(ly.patterns))
 	size(&d.crowd, len(ly.patterns))
 	size(&d.more, len(ly.patterns))
 	size(&d.catch, len(ly.catches))
-	size(&d.logH, len(ly.slots))
 	size(&d.byOwn, len(ly.slots))
 	size(&d.byLog, len(ly.slots))
 	for after := range 2 {
@@ -138,7 +153,7 @@ func (l *laid) log(x, gradient []float64) float64 {
 	return value
 }
 
-// predict takes the parameters to the rows.
+// predict takes the parameters to the rows, and to the hazards at all distances.
 func (l *laid) predict(x []float64) {
 	s := &l.scratch
 	l.density.eta(x, s.logD)
@@ -150,35 +165,41 @@ func (l *laid) predict(x []float64) {
 	for i := range s.sigma {
 		s.sigma[i] = math.Exp(s.eta[i])
 	}
+	parallel(l.workers, len(l.stretches), func(i int, _ *desk) { l.hazards(l.stretches[i]) })
 }
 
-// hazards fills the desk for one cell: what is left of detection at each trap,
-// the hazard of each slot and pattern, and of all nights up to each.
-func (l *laid) hazards(ly *layer, cell int, d *desk) (h, slope []float64) {
-	s, shape := &l.scratch, l.model.Shape
-	traps := len(d.left)
-	sigma := s.sigma[ly.move]
-	for k, d2 := range l.trips[ly.trip].d2[cell*traps : (cell+1)*traps] {
-		d.fall[k], d.left[k] = shape.fall(d2, sigma), 0
-		if d.fall[k] < -negligible {
-			d.left[k] = math.Exp(-d.fall[k])
+// hazards fills in a stretch of a layer's tables: hazards and what goes with
+// them, by row of detection and distance.
+func (l *laid) hazards(st stretch) {
+	ly, shape := &l.layers[st.layer], l.model.Shape
+	sigma, far := l.scratch.sigma[ly.move], l.trips[ly.trip].far
+	for i := st.from; i < st.to; i++ {
+		fall, left := shape.fall(far[i], sigma), 0.0
+		if fall < -negligible {
+			left = math.Exp(-fall)
+		}
+		ly.fall[i] = fall
+		for r, row := range ly.rows {
+			at := r*len(far) + i
+			ly.h[at], ly.slope[at] = shape.hazard(l.scratch.starts[row], left)
+			ly.logH[at] = logHazard(ly.h[at], l.scratch.starts[row], fall)
 		}
 	}
-	n := len(ly.slots)
-	h, slope = ly.h[cell*n:(cell+1)*n], ly.slope[cell*n:(cell+1)*n]
-	for i, sl := range ly.slots {
-		h[i], slope[i] = shape.hazard(s.starts[sl.row], d.left[sl.trap])
-	}
-	l.sum(ly, h, d)
-	return h, slope
 }
 
-// sum adds the hazards of patterns and nights.
-func (l *laid) sum(ly *layer, h []float64, d *desk) {
+// look fills the desk for one cell: where the layer's tables have each slot, the
+// hazards of slots and patterns, and of all nights up to each.
+func (l *laid) look(ly *layer, cell int, d *desk) {
+	tr := &l.trips[ly.trip]
+	away := tr.at[cell*tr.traps : (cell+1)*tr.traps]
+	for i, sl := range ly.slots {
+		at := sl.row*len(tr.far) + int(away[sl.trap])
+		d.at[i], d.h[i] = at, ly.h[at]
+	}
 	for p, pat := range ly.patterns {
 		total := 0.0
 		for i, slot := range pat.slots {
-			total += float64(pat.effort[i] * h[slot])
+			total += float64(pat.effort[i] * d.h[slot])
 		}
 		d.total[p] = total
 	}
@@ -200,7 +221,7 @@ func (l *laid) forward(b *block, d *desk) {
 	b.chance, b.missed = 0, 0
 	ha := l.survey[ly.trip].Space.Ha
 	for cell := b.from; cell < b.to; cell++ {
-		h, _ := l.hazards(ly, cell, d)
+		l.look(ly, cell, d)
 		logD := s.logD[ly.density[cell]]
 		there, never := math.Exp(logD)*ha, d.before[0][len(d.before[0])-1]
 		b.chance -= there * math.Expm1(-never)
@@ -208,7 +229,7 @@ func (l *laid) forward(b *block, d *desk) {
 		if !s.weigh {
 			continue
 		}
-		l.catches(ly, h, d)
+		l.catches(ly, d)
 		row := ly.log[cell*members : (cell+1)*members]
 		for m, one := range ly.members {
 			value := logD - d.exposed(one)
@@ -245,16 +266,12 @@ func (d *desk) exposed(m member) float64 {
 }
 
 // catches fills in ln of what each kind of capture adds to the hazards not met.
-func (l *laid) catches(ly *layer, h []float64, d *desk) {
-	for _, slot := range ly.used {
-		sl := ly.slots[slot]
-		d.logH[slot] = logHazard(h[slot], l.scratch.starts[sl.row], d.fall[sl.trap])
-	}
+func (l *laid) catches(ly *layer, d *desk) {
 	l.crowds(d)
 	for i, c := range ly.catches {
-		value := c.logEffort + d.logH[c.slot]
+		value := c.logEffort + ly.logH[d.at[c.slot]]
 		if l.model.Traps == Proximity {
-			more, _ := recorded(c.effort * h[c.slot])
+			more, _ := recorded(c.effort * d.h[c.slot])
 			d.catch[i] = value + more
 			continue
 		}

@@ -16,7 +16,7 @@ import (
 
 // The whole table, as it stands in simulations.md:
 //
-//	go test ./density -run TestSimulations -timeout 4h -v -args -replicates 100
+//	go test ./density -run TestSimulations -timeout 4h -v -args -replicates 60
 var replicates = flag.Int("replicates", 0, "replicates for each cell of the simulation table; 0 tries one cell and prints nothing")
 
 // A truth is how the invented animals behave.
