@@ -167,7 +167,7 @@ func (c *call) draw(name string, fits []curves.Result) error {
 type fits struct {
 	fits      []curves.Result
 	compared  []fit.Ranked
-	test      *fit.Test
+	test      *fit.Test // of the sexes, where they are apart
 	notChosen []string
 }
 

@@ -48,22 +48,29 @@ type weighedCurve struct {
 
 // bySexes is the answer where the sexes are apart.
 type bySexes struct {
-	Says   string   `json:"says"`
-	Test   fit.Test `json:"test"`
-	Female grown    `json:"female"`
-	Male   grown    `json:"male"`
+	Says   string    `json:"says"`
+	Test   *fit.Test `json:"test"` // null where it cannot be made
+	Female grown     `json:"female"`
+	Male   grown     `json:"male"`
 }
 
 // growthAnswer is what growth fit prints.
 type growthAnswer interface{ person(io.Writer) error }
 
 func (f fits) answer(m measuredSizes) growthAnswer {
-	if f.test == nil {
+	if len(f.fits) == 1 {
 		return f.grown(f.fits[0], m)
 	}
-	b := bySexes{Test: *f.test, Female: f.grown(f.fits[0], m), Male: f.grown(f.fits[1], m)}
-	b.Says = fmt.Sprintf("Females and males: %s (difference of the curves: chi-square %.1f with %d degrees of freedom, p %.3g).",
-		map[bool]string{true: "their curves differ", false: "the data do not show that their curves differ"}[f.test.P < 0.05], f.test.ChiSquare, f.test.DF, f.test.P)
+	b := bySexes{Female: f.grown(f.fits[0], m), Male: f.grown(f.fits[1], m), Says: "Females and males: whether their curves differ is not estimable from these data."}
+	if finite(f.test.P) == nil {
+		return b
+	}
+	says := "the data do not show that their curves differ"
+	if f.test.P < 0.05 {
+		says = "their curves differ"
+	}
+	b.Test = f.test
+	b.Says = fmt.Sprintf("Females and males: %s (difference of the curves: chi-square %.1f with %d degrees of freedom, p %.3g).", says, f.test.ChiSquare, f.test.DF, f.test.P)
 	return b
 }
 

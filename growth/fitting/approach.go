@@ -2,7 +2,6 @@ package fitting
 
 import (
 	"math"
-	"slices"
 
 	"dawnround/fit"
 )
@@ -99,67 +98,61 @@ func (m *approach) likelihood(g gains) likelihood {
 	return l
 }
 
-// log is ln L of one animal. With Z = [1, −e^(−kt)] and r the residuals about
-// the mean curve, the covariance is residual·I + Z·V·Zᵀ. All that is needed are
-// the 2 × 2 matrices ZᵀZ and M = I + V·ZᵀZ/residual (Woodbury 1950).
-func (m *approach) log(i int, x, gradient []float64) float64 {
-	e := m.natural(x)
-	readings := m.animals[i].readings
-	n := float64(len(readings))
-	first := readings[0].Day
-	// sums of 1, z, z², r, zr, r², with z = −e^(−kt), and of z' = ∂z/∂ln k
-	// times 1, z and r
-	var z1, z2, r0, r1, rr, p1, pz, pr float64
-	for _, reading := range readings {
-		t := (reading.Day - first) / daysPerYear
+// moments are sums over one animal's readings: of 1, z = −e^(−kt) and z², of the
+// residuals r about the mean curve, z·r and r², and of z' = ∂z/∂ln k, z'·z and
+// z'·r.
+type moments struct{ n, z, zz, r, zr, rr, p, pz, pr float64 }
+
+func (e effects) moments(a animal) moments {
+	s := moments{n: float64(len(a.readings))}
+	for _, reading := range a.readings {
+		t := (reading.Day - a.readings[0].Day) / daysPerYear
 		z := -math.Exp(-e.k * t)
 		r := reading.Size - e.a - e.d*z
 		slope := -e.k * t * z
-		z1 += z
-		z2 += z * z
-		r0 += r
-		r1 += z * r
-		rr += r * r
-		p1 += slope
-		pz += slope * z
-		pr += slope * r
+		s.z += z
+		s.zz += z * z
+		s.r += r
+		s.zr += z * r
+		s.rr += r * r
+		s.p += slope
+		s.pz += slope * z
+		s.pr += slope * r
 	}
-	// G = V·M⁻ᵀ/residual turns Zᵀr into the animal's own effects
-	s := e.residual
-	m11, m12 := s+e.vaa*n+e.vad*z1, e.vaa*z1+e.vad*z2
-	m21, m22 := e.vad*n+e.vdd*z1, s+e.vad*z1+e.vdd*z2
-	det := m11*m22 - m12*m21
-	w0, w1 := e.vaa*r0+e.vad*r1, e.vad*r0+e.vdd*r1
-	b0, b1 := (m22*w0-m12*w1)/det, (m11*w1-m21*w0)/det // own A and D, less the means
-	// u = Zᵀ·Σ⁻¹·r and K = Zᵀ·Σ⁻¹·Z
-	u0, u1 := (r0-n*b0-z1*b1)/s, (r1-z1*b0-z2*b1)/s
-	k00 := (n*m22 - z1*m21) / det
-	k01 := (z1*m22 - z2*m21) / det
-	k11 := (z2*m11 - z1*m12) / det
-	quadratic := (rr - r0*b0 - r1*b1) / s
-	log := -n*halfLn2Pi - ((n-2)*math.Log(s)+math.Log(det)+quadratic)/2
+	return s
+}
 
-	// derivatives by the covariance: ½(u·uᵀ − K)
-	byAA, byDD, byAD := (u0*u0-k00)/2, (u1*u1-k11)/2, u0*u1-k01
-	byD := u1
-	gradient[0] += e.a*u0 + e.d*byD
-	gradient[2] += e.a * byD
-	// by z at each reading: (d + b1)·(Σ⁻¹r) − (row 1 of V·Zᵀ·Σ⁻¹); summed with z'
-	own := e.d + b1
-	v0, v1 := e.vad, e.vdd
-	c0 := (v0*m22 - v1*m12) / det
-	c1 := (v1*m11 - v0*m21) / det
-	gradient[1] += own*(pr-p1*b0-pz*b1)/s - (p1*c0 + pz*c1)
+// log is ln L of one animal, whose readings have the covariance Σ = v·I +
+// Z·V·Zᵀ, Z being [1, z] and v the residual variance. All that is needed is the
+// 2 × 2 matrix M = v·I + V·ZᵀZ (Woodbury 1950).
+func (m *approach) log(i int, x, gradient []float64) float64 {
+	e := m.natural(x)
+	s, v := e.moments(m.animals[i]), e.residual
+	m11, m12 := v+e.vaa*s.n+e.vad*s.z, e.vaa*s.z+e.vad*s.zz
+	m21, m22 := e.vad*s.n+e.vdd*s.z, v+e.vad*s.z+e.vdd*s.zz
+	det := m11*m22 - m12*m21
+	solve := func(y0, y1 float64) (float64, float64) { return (m22*y0 - m12*y1) / det, (m11*y1 - m21*y0) / det }
+	// b = V·Zᵀ·Σ⁻¹·r, the animal's own A and D less the means; u = Zᵀ·Σ⁻¹·r
+	bA, bD := solve(e.vaa*s.r+e.vad*s.zr, e.vad*s.r+e.vdd*s.zr)
+	uA, uD := (s.r-s.n*bA-s.z*bD)/v, (s.zr-s.z*bA-s.zz*bD)/v
+	// K = Zᵀ·Σ⁻¹·Z, and the course of V·Zᵀ·Σ⁻¹ for D
+	kAA, kAD, kDD := (s.n*m22-s.z*m21)/det, (s.z*m22-s.zz*m21)/det, (s.zz*m11-s.z*m12)/det
+	cA, cD := solve(e.vad, e.vdd)
+
+	byAA, byAD, byDD := (uA*uA-kAA)/2, uA*uD-kAD, (uD*uD-kDD)/2 // by V
+	gradient[0] += e.a*uA + e.d*uD
+	gradient[1] += (e.d+bD)*(s.pr-s.p*bA-s.pz*bD)/v - (s.p*cA + s.pz*cD)
+	gradient[2] += e.a * uD
 	gradient[3] += 2 * e.vaa * (byAA + byAD*e.bend + byDD*e.bend*e.bend)
 	gradient[4] += 2 * e.sdRest * e.sdRest * byDD
 	gradient[5] += e.vaa * (byAD + 2*e.bend*byDD)
 	if m.technicalError == 0 {
-		// ½·residual·(|Σ⁻¹r|² − tr Σ⁻¹)·2
-		squares := (rr - 2*(r0*b0+r1*b1) + n*b0*b0 + 2*z1*b0*b1 + z2*b1*b1) / (s * s)
-		trace := (n - (e.vaa*k00 + 2*e.vad*k01 + e.vdd*k11)) / s
-		gradient[6] += s * (squares - trace)
+		squares := (s.rr - 2*(s.r*bA+s.zr*bD) + s.n*bA*bA + 2*s.z*bA*bD + s.zz*bD*bD) / (v * v) // |Σ⁻¹r|²
+		trace := (s.n - (e.vaa*kAA + 2*e.vad*kAD + e.vdd*kDD)) / v                              // of Σ⁻¹
+		gradient[6] += v * (squares - trace)
 	}
-	return log
+	quadratic := (s.rr - s.r*bA - s.zr*bD) / v
+	return -s.n*halfLn2Pi - ((s.n-2)*math.Log(v)+math.Log(det)+quadratic)/2
 }
 
 func (m *approach) tell(r *Result, g gains) {
@@ -184,14 +177,4 @@ func (m *approach) tell(r *Result, g gains) {
 	r.gainResiduals(g, func(p pair, _ float64) float64 {
 		return math.Hypot(r.Relation.Residual, e.sdA*-math.Expm1(-e.k*p.years))
 	}, nil)
-}
-
-// sortedSizes are the sizes at which pairs begin and end, ascending.
-func (g gains) sortedSizes() []float64 {
-	var sizes []float64
-	for _, p := range g.pairs {
-		sizes = append(sizes, p.from, p.from+p.gain)
-	}
-	slices.Sort(sizes)
-	return sizes
 }
