@@ -4,8 +4,9 @@
 
 import assert from 'node:assert/strict'
 import { readFileSync, writeFileSync } from 'node:fs'
+import { createServer, get } from 'node:http'
 import { join } from 'node:path'
-import { test } from 'node:test'
+import { after, test } from 'node:test'
 import { assertFit, screenshot, serve, takeTroubles, watch } from './harness.mjs'
 import { begin, installed, passphrase, phone, unlock } from './phone.mjs'
 import { captures, checks, chip, follow, row, scan, tap, toWaiting, type } from './scribe.mjs'
@@ -28,9 +29,9 @@ function strangers() {
 
 // ready is a phone with the notebook on it, the pen in hand, and the program on
 // its shelf: from here on it needs nobody.
-async function ready(how) {
+async function ready(how, origin = program.origin) {
   const it = await phone(how)
-  await begin(it.page, program.origin, file)
+  await begin(it.page, origin, file)
   await it.page.getByLabel('Initials').fill('MO')
   await tap(it.page, 'take the pen')
   await installed(it.page)
@@ -116,7 +117,7 @@ test('with no network: cold start, a chip tail, three captures, a dead browser, 
   await screenshot(page, 'field-bench-dark')
   await page.locator('#f-measures-pes').pressSequentially('13')
   const at = page.url()
-  await page.waitForTimeout(300) // the last key is on its way to the phone's storage
+  await page.evaluate(() => fetch('/kept')) // answered after the last key lies in the phone's storage
   assert.deepEqual(it.fromNetwork, [], 'asked of a network that is not there')
   takeTroubles(page)
   await it.kill()
@@ -186,8 +187,29 @@ test('a second tab says that the notebook is open in another', async () => {
   await second.getByRole('heading', { name: 'Open the notebook' }).waitFor()
 })
 
+// versions stands before the program and gives out its service worker, which to
+// a browser is a new version as soon as a byte of it differs.
+async function versions() {
+  const it = createServer((asked, reply) => {
+    const target = new URL(asked.url, program.origin)
+    get(target, { headers: { ...asked.headers, host: target.host } }, (answer) => {
+      const chunks = []
+      answer.on('data', (c) => chunks.push(c)).on('end', () => {
+        let body = Buffer.concat(chunks)
+        if (it.next && asked.url === '/field/sw.js') body = Buffer.from(body.toString().replace("version = 'field-", "version = 'field-new-"))
+        delete answer.headers['content-length']
+        reply.writeHead(answer.statusCode, answer.headers).end(body)
+      })
+    })
+  })
+  await new Promise((resolve) => it.listen(0, '127.0.0.1', resolve))
+  after(() => it.close())
+  return Object.assign(it, { origin: `http://127.0.0.1:${it.address().port}` })
+}
+
 test('a new version waits while an animal is in the hand, and until somebody takes it', async () => {
-  const it = await ready({})
+  const origin = await versions()
+  const it = await ready({}, origin.origin)
   const { page } = it
   await round(page, 'K')
   const [trap] = await checks(page, 1)
@@ -195,11 +217,7 @@ test('a new version waits while an animal is in the hand, and until somebody tak
   await scan(page, known[4])
   await type(page, '#f-weighing-gross', '3600')
   const born = await page.evaluate(() => performance.timeOrigin)
-  // The same program with a longer service worker is a new version to a browser.
-  await it.context.route('**/field/sw.js', async (route) => {
-    const reply = await route.fetch()
-    await route.fulfill({ response: reply, body: (await reply.text()).replace(/const version = 'field-/, "const version = 'field-new-") })
-  })
+  origin.next = true
   await page.evaluate(async () => { await (await navigator.serviceWorker.ready).update() })
   await page.locator('#fresh').waitFor()
   assert.match(await page.locator('#fresh').innerText(), /takes effect after this animal/)

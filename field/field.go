@@ -40,36 +40,39 @@ type file struct {
 }
 
 // Shell is the program for the phone, ready to be served.
-type Shell struct {
-	files map[string]file // by address
-	// Core is how many bytes of core a phone loads, packed as they are sent.
-	Core int
+type Shell struct{ files map[string]file } // by address
+
+// Core is the program for the phone as it is sent.
+type Core struct {
+	Packed  []byte // WebAssembly
+	Packing string // br or gzip, as HTTP names it
+	Exec    []byte // the script that runs it, which comes with the compiler
 }
 
-// Built reads what was built into this program; false where the core was not.
-func Built() (*Shell, bool) {
-	core, err := files.ReadFile("built/core.wasm.gz")
-	if err != nil {
-		return nil, false
-	}
+// Built is the core that was built into this program; false where none was.
+func Built() (Core, bool) {
 	exec, err := files.ReadFile("built/wasm_exec.js")
 	if err != nil {
-		return nil, false
+		return Core{}, false
 	}
-	return New(core, exec), true
+	for ending, packing := range map[string]string{"br": "br", "gz": "gzip"} {
+		if packed, err := files.ReadFile("built/core.wasm." + ending); err == nil {
+			return Core{packed, packing, exec}, true
+		}
+	}
+	return Core{}, false
 }
 
-// New makes the shell around a core, packed with gzip, and the script that runs
-// it, which comes with the compiler.
-func New(core, exec []byte) *Shell {
-	s := &Shell{files: map[string]file{}, Core: len(core)}
+// New makes the shell around a core.
+func New(core Core) *Shell {
+	s := &Shell{files: map[string]file{}}
 	at := map[string]string{} // addresses by name
 	for _, address := range page.Addresses() {
 		base, ext := path.Base(address), path.Ext(address)
 		at[base[:strings.LastIndexByte(base, '-')]+ext] = address
 	}
-	at["core.wasm"] = s.add("core.wasm", file{body: core, kind: "application/wasm", encoding: "gzip"})
-	at["wasm_exec.js"] = s.add("wasm_exec.js", file{body: exec, kind: script})
+	at["core.wasm"] = s.add("core.wasm", file{body: core.Packed, kind: "application/wasm", encoding: core.Packing})
+	at["wasm_exec.js"] = s.add("wasm_exec.js", file{body: core.Exec, kind: script})
 	for name, kind := range map[string]string{"worker.js": script, "shell.js": script, "field.css": "text/css; charset=utf-8"} {
 		at[name] = s.add(name, file{body: read(name), kind: kind})
 	}

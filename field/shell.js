@@ -60,8 +60,14 @@ function note(title, says, then, button) {
   main.replaceChildren(...[['h1', title], ['p', says], ['p', then]].map(([tag, text]) => Object.assign(document.createElement(tag), { textContent: text })))
   document.title = title
   if (!button) return
-  const b = Object.assign(document.createElement('button'), { textContent: button, className: 'press', onclick: () => location.reload() })
+  const b = Object.assign(document.createElement('button'), { textContent: button, className: 'press', onclick: anew })
   main.append(b)
+}
+
+// anew loads the document itself, and with it another worker.
+function anew() {
+  moving = true
+  location.reload()
 }
 
 // ---- pages ----
@@ -248,11 +254,9 @@ function fresh() {
 
 async function takeOver() {
   await ask({ method: 'POST', path: '/close' })
-  navigator.serviceWorker.addEventListener('controllerchange', () => location.replace(outer('/')), { once: true })
-  taking = true
+  navigator.serviceWorker.addEventListener('controllerchange', anew, { once: true })
   registration.waiting.postMessage('take over')
 }
-let taking = false
 
 async function watchVersions() {
   if (!navigator.serviceWorker) return
