@@ -63,6 +63,17 @@ type Range struct {
 	Upper float64 `json:"upper"`
 }
 
+// Open reports an upper end so far off that it says nothing.
+func (r Range) Open() bool { return r.Upper > 4*r.Lower }
+
+// Says is the upper end in words.
+func (r Range) Says() string {
+	if r.Open() {
+		return "there may be many more: no useful upper limit"
+	}
+	return "there may be up to " + ends(r.Upper)
+}
+
 // fewNights is below how many a range is given.
 const fewNights = 5
 
@@ -390,14 +401,14 @@ func (m *Many) say() {
 	last := m.Trips[len(m.Trips)-1]
 	at := lastEstimated(m.Trips)
 	if at < 0 {
-		m.Says = fmt.Sprintf("On %s at least %d animals were alive; how many there were cannot be estimated (%s).", last.Name, last.KnownAlive, last.Refused)
+		m.Says = fmt.Sprintf("On the trip %s at least %d animals were alive; how many there were cannot be estimated (%s).", last.Name, last.KnownAlive, last.Refused)
 		return
 	}
 	t := m.Trips[at]
-	m.Says = fmt.Sprintf("On %s there were about %s independent animals at %s (95 %% interval %s to %s); %d were handled.",
+	m.Says = fmt.Sprintf("On the trip %s there were about %s independent animals at %s (95 %% interval %s to %s); %d were handled.",
 		t.Name, figures(t.N.Value, 2), cmp.Or(m.Which.Site, "all sites together"), ends(t.N.Lower), ends(t.N.Upper), t.Animals)
 	if t.Range != nil && t.Range.Upper > 1.1*t.N.Upper {
-		m.Says += fmt.Sprintf(" If animals differ in how readily they are caught, which %d nights cannot tell, it may be up to %s.", t.Nights, ends(t.Range.Upper))
+		m.Says += fmt.Sprintf(" If animals differ in how readily they are caught, which %d nights cannot tell, %s.", t.Nights, t.Range.Says())
 	}
 	if t.Shared > 0 {
 		m.Says += fmt.Sprintf(" The chance of being caught is taken from %d trips together: this one alone tells too little.", t.Shared)

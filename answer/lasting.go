@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"dawnround/abundance"
@@ -419,22 +420,19 @@ func (l *Lasting) say() {
 		l.Says = fmt.Sprintf("Whether they survive cannot be said: %s.", l.Refused)
 		return
 	}
-	l.Says = "Of the animals alive "
-	for i, s := range l.Annual {
-		if i > 0 {
-			l.Says += "; "
+	l.Says = ""
+	for _, s := range l.Annual {
+		who := "animals"
+		if len(l.Annual) > 1 {
+			who = s.Name[len("survival of a year, "):]
 		}
 		if s.Status == fit.NotEstimable {
-			l.Says = "The survival of a year is not estimable from these captures"
-			break
+			l.Says += fmt.Sprintf("The survival of the %s over a year is not estimable from these captures. ", who)
+			continue
 		}
-		who := ""
-		if len(l.Annual) > 1 {
-			who = s.Name[len("survival of a year, "):] + ", "
-		}
-		l.Says += fmt.Sprintf("%sabout %.0f %% are alive and still there a year later (95 %% interval %.0f to %.0f %%)", who, 100*s.Value, 100*s.Lower, 100*s.Upper)
+		l.Says += fmt.Sprintf("Of the %s alive, about %.0f %% are alive and still there a year later (95 %% interval %.0f to %.0f %%). ", who, 100*s.Value, 100*s.Lower, 100*s.Upper)
 	}
-	l.Says += "."
+	l.Says = strings.TrimSpace(l.Says)
 	if g := l.Growth; g.Status == fit.Estimable {
 		way := "we cannot say that their number changes"
 		switch {

@@ -30,6 +30,7 @@ const (
 	Evening Place = "Evening"
 	Animals Place = "Animals"
 	Trip    Place = "Trip"
+	Answers Place = "Answers"
 )
 
 // places are the entries of the navigation in order.
@@ -37,7 +38,7 @@ var places = []struct {
 	Place
 	Path string
 }{
-	{Set, "/set"}, {Round, "/round"}, {Evening, "/evening"}, {Animals, "/animals"}, {Trip, "/trip"},
+	{Set, "/set"}, {Round, "/round"}, {Evening, "/evening"}, {Animals, "/animals"}, {Trip, "/trip"}, {Answers, "/answers"},
 }
 
 // Mode is the light a page is written for.

@@ -16,7 +16,7 @@ import (
 )
 
 // questions are those that the verb answer knows.
-var questions = []string{"how-many", "survival", "growth", "known-alive", "effort"}
+var questions = []string{"how-many", "survival", "growth", "enough", "known-alive", "effort"}
 
 func (c *call) answer() error {
 	c.table()
@@ -30,6 +30,9 @@ func (c *call) answer() error {
 	if c.args[0] == "known-alive" || c.args[0] == "effort" {
 		return c.counts(c.flags.Lookup("site").Value.String(), c.flags.Lookup("species").Value.String())
 	}
+	if *svg != "" && c.args[0] == "enough" {
+		return errUsage{"enough has no picture; leave --svg out"}
+	}
 	if c.csv {
 		return errUsage{"--csv is for known-alive and effort; take --json here"}
 	}
@@ -41,6 +44,10 @@ func (c *call) answer() error {
 		if c.args[0] == "how-many" {
 			m, err := answer.HowMany(r, q)
 			return reply{m, func(w io.Writer) { manyText(w, m) }, func() *chart.Scene { return m.Picture(widePicture) }}, err
+		}
+		if c.args[0] == "enough" {
+			e, err := answer.EffortEnough(r, q)
+			return reply{e, func(w io.Writer) { enoughText(w, e) }, nil}, err
 		}
 		l, err := answer.Survival(r, q)
 		return reply{l, func(w io.Writer) { lastingText(w, l) }, func() *chart.Scene { return l.Picture(widePicture) }}, err

@@ -112,3 +112,20 @@ func restsOn(w io.Writer, assumes []answer.Assumed, left []answer.LeftOut, sourc
 	leftOut(w, left)
 	fmt.Fprintf(w, "source: %s\nstate %s\n", source, state)
 }
+
+// enoughText prints whether the effort would show a fall.
+func enoughText(w io.Writer, e answer.Enough) {
+	fmt.Fprintf(w, "%s\n\n", e.Says)
+	var rows [][]string
+	for i, p := range e.Powers {
+		nights := "more than 30"
+		if n := e.Needs[i].Nights; n > 0 {
+			nights = fmt.Sprint(n)
+		}
+		rows = append(rows, []string{percent(p.Alpha), percent(p.Power), percent(e.Needs[i].CV), nights})
+	}
+	if len(rows) > 0 {
+		columns(w, "false alarms %|seen now %|error needed for 80 %|nights of the same traps", rows)
+	}
+	restsOn(w, nil, nil, e.Source, e.State)
+}

@@ -40,7 +40,7 @@ func verbs() []verb {
 		{"animal", "MARK|TAIL|ID", "the life of one animal", (*call).animal},
 		{"trip", "[TRIP]", "the page of one trip; without a name, the trips", (*call).trip},
 		{"evening", "[NIGHT]", "what can only be settled tonight, and the day's page", (*call).evening},
-		{"answer", "how-many|survival|growth|known-alive|effort", "answer a manager's question", (*call).answer},
+		{"answer", "how-many|survival|growth|enough|known-alive|effort", "answer a manager's question", (*call).answer},
 		{"condition", "--species SPECIES", "how heavy animals are for their size, trip by trip", (*call).condition},
 		{"health", "--species SPECIES", "parasites, findings and wounds", (*call).health},
 		{"breeding", "--species SPECIES", "litters, births, losses, and whose young is whose", (*call).breeding},
