@@ -49,18 +49,19 @@ type Core struct {
 	Exec    []byte // the script that runs it, which comes with the compiler
 }
 
-// Built is the core that was built into this program; false where none was.
-func Built() (Core, bool) {
+// Built is the shell around the core that was built into this program; false
+// where none was.
+func Built() (*Shell, bool) {
 	exec, err := files.ReadFile("built/wasm_exec.js")
 	if err != nil {
-		return Core{}, false
+		return nil, false
 	}
 	for ending, packing := range map[string]string{"br": "br", "gz": "gzip"} {
 		if packed, err := files.ReadFile("built/core.wasm." + ending); err == nil {
-			return Core{packed, packing, exec}, true
+			return New(Core{packed, packing, exec}), true
 		}
 	}
-	return Core{}, false
+	return nil, false
 }
 
 // New makes the shell around a core.

@@ -9,8 +9,8 @@ import (
 // Handler serves the program for phones below [Root]. Where the core was not
 // built in it says how to build it.
 func Handler() http.Handler {
-	if core, ok := Built(); ok {
-		return New(core)
+	if shell, ok := Built(); ok {
+		return shell
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		page.Refuse(w, r, http.StatusNotImplemented, "The field program was not built in",
