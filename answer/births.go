@@ -30,6 +30,10 @@ type Births struct {
 // animal, over the time from that look to her last.
 func births(a *asked, mothers []mother, litters []Litter) Births {
 	b := Births{Rate: fit.Lost("births a female-year")}
+	if _, tells := a.pouch(&record.Handled{}); !tells {
+		b.Refused = "births cannot be counted: the sheet has no sign that tells of young"
+		return b
+	}
 	for _, m := range mothers {
 		looks := m.grownLooks(a)
 		if len(looks) == 0 || looks[0].At.Trip == looks[len(looks)-1].At.Trip {

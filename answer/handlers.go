@@ -216,6 +216,7 @@ func (out *Repeats) drift(t *protocol.Trait, looks [][]look) {
 	if !t.Bone {
 		out.DriftSays += "; what changes with the season in all animals alike cannot be told from the scale or instrument"
 	}
+	out.DriftSays += fmt.Sprintf("; the error left is %s %s", figures(o.ErrorSD, 3), out.Unit)
 	for i, h := range o.Handlers {
 		d := DriftPoint{Readings: h.Readings, Estimate: h.Estimate}
 		d.Handler, d.Trip, _ = strings.Cut(v.levels[i], "\x00")

@@ -22,6 +22,13 @@ import (
 // demoOf grows the invented programme of a seed, with who really was who.
 func demoOf(tb testing.TB, seed uint64) (r *register.Register, truth demo.Truth) {
 	tb.Helper()
+	p, truth := demoProgramme(tb, seed)
+	p.View(func(now *register.Register) { r = now })
+	return r, truth
+}
+
+func demoProgramme(tb testing.TB, seed uint64) (*programme.Programme, demo.Truth) {
+	tb.Helper()
 	clock := &demo.Clock{}
 	n, err := notebook.Create(&notebook.Memory{}, id(9998), ed25519.NewKeyFromSeed(bytes.Repeat([]byte{2}, ed25519.SeedSize)), clock.Now)
 	if err != nil {
@@ -31,12 +38,11 @@ func demoOf(tb testing.TB, seed uint64) (r *register.Register, truth demo.Truth)
 	if err != nil {
 		tb.Fatal(err)
 	}
-	truth, err = demo.Grow(context.Background(), p, clock, seed, record.Night{Year: 2026, Month: 11, Day: 24}, nil)
+	truth, err := demo.Grow(context.Background(), p, clock, seed, record.Night{Year: 2026, Month: 11, Day: 24}, nil)
 	if err != nil {
 		tb.Fatal(err)
 	}
-	p.View(func(now *register.Register) { r = now })
-	return r, truth
+	return p, truth
 }
 
 // kinScore counts links by grade, and those that are true.
