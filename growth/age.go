@@ -47,9 +47,10 @@ type Age struct {
 // reading of it, in the relation's unit; where it is 0 the relation's own is
 // taken. The error is an *Outside beyond the range of the relation.
 //
-// A relation fitted as age on size gives its prediction with ± 1.96 residual
-// standard deviations and the error of the mean (a residual holds one reading's
-// error already). One fitted as size on age is turned round: the band is every
+// A relation fitted as age on size gives its prediction with residual standard
+// deviation and error of the mean (a residual holds one reading's error
+// already), 1.96 of them either way, or Student's quantile where the animals
+// were few. One fitted as size on age is turned round: the band is every
 // age at which a reading of this size lies within the 95 % prediction band.
 // Without a residual the band is one reading's error alone.
 func (r *Relation) Age(size, reading float64) (Age, error) {
@@ -100,7 +101,7 @@ func (a Age) onSize(reading float64) (Age, error) {
 	if !inside(r.Ages, y) {
 		return a, r.outsideSize(a.Size)
 	}
-	half := z95 * math.Hypot(r.spread(y), r.confidence(a.Size))
+	half := r.wide() * math.Hypot(r.spread(y), r.confidence(a.Size))
 	if a.Spread == MeasurementOnly {
 		half = z95 * reading * r.slope(a.Size)
 	}
@@ -117,11 +118,11 @@ func (a Age) onAge(reading float64) (Age, error) {
 	at := r.solve(a.Size)
 	fits := func(age float64) bool {
 		y := r.predict(p, age)
-		sd := math.Hypot(r.spread(y), r.confidence(age))
+		half := r.wide() * math.Hypot(r.spread(y), r.confidence(age))
 		if a.Spread == MeasurementOnly {
-			sd = reading
+			half = z95 * reading
 		}
-		return math.Abs(a.Size-y) <= z95*sd
+		return math.Abs(a.Size-y) <= half
 	}
 	switch onCurve := a.Size >= r.predict(p, from) && a.Size <= r.predict(p, to); {
 	case onCurve:

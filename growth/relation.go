@@ -208,6 +208,26 @@ func (r *Relation) spread(y float64) float64 {
 // z95 bounds the central 95 % of a normal distribution.
 const z95 = 1.959963984540054
 
+// wide is by how many standard deviations a 95 % band reaches either way:
+// Student's quantile with as many degrees of freedom as there were animals
+// beyond the parameters (3 at least), or 1.96 where their number is not told or
+// only measurement is known.
+func (r *Relation) wide() float64 {
+	if r.Animals == 0 || !r.SpreadKnown() {
+		return z95
+	}
+	return student(math.Max(3, float64(r.Animals-len(r.Parameters))))
+}
+
+// student is the 97.5 % quantile of Student's distribution, by its expansion in
+// 1/df (Abramowitz & Stegun 1964, 26.7.5), right to 0.5 % from 3 on.
+func student(df float64) float64 {
+	const z, z3, z5, z7 = z95, z95 * z95 * z95, z95 * z95 * z95 * z95 * z95, z95 * z95 * z95 * z95 * z95 * z95 * z95
+	const z9 = z7 * z95 * z95
+	return z + (z3+z)/(4*df) + (5*z5+16*z3+3*z)/(96*df*df) + (3*z7+19*z5+17*z3-15*z)/(384*df*df*df) +
+		(79*z9+776*z7+1482*z5-1920*z3-945*z)/(92160*df*df*df*df)
+}
+
 // An Outside is the answer beyond a relation's range: no number is given there.
 type Outside struct {
 	Relation *Relation

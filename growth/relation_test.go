@@ -306,3 +306,19 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// Few animals make a wider band: 10 with two parameters reach 2.306 standard
+// deviations (Student with 8 degrees of freedom, any table), unknown numbers
+// 1.96.
+func TestFewAnimalsMakeAWiderBand(t *testing.T) {
+	t.Parallel()
+	r := growth.Relation{Trait: "head", Unit: "mm", Source: "invented", Form: "linear", Fitted: growth.AgeOnSize,
+		Parameters: []growth.Parameter{{Name: "a", Value: 0}, {Name: "b", Value: 3}}, Sizes: []float64{7, 80}, Residual: 2}
+	for animals, want := range map[int]float64{0: 1.960, 10: 2.306, 5: 3.182, 2: 3.182, 12: 2.228, 32: 2.042, 1000: 1.962} {
+		r.Animals = animals
+		a, err := r.Age(40, 0)
+		if got := (a.To - a.Days) / 2; err != nil || math.Abs(got-want) > 0.006*want {
+			t.Errorf("%d animals: %v standard deviations, %v; want %v", animals, got, err, want)
+		}
+	}
+}

@@ -38,15 +38,15 @@ func (r *Relation) SizeAt(ageDays float64) (Size, error) {
 	if s.Spread == MeasurementOnly {
 		one = r.Reading
 	}
-	s.about(mean, math.Hypot(mean, one))
+	s.about(r.wide(), mean, math.Hypot(mean, one))
 	return s, nil
 }
 
 // about sets the bands from the standard deviations of the mean and of one
 // reading.
-func (s *Size) about(mean, one float64) {
-	s.MeanFrom, s.MeanTo = s.Mean-z95*mean, s.Mean+z95*mean
-	s.From, s.To = s.Mean-z95*one, s.Mean+z95*one
+func (s *Size) about(wide, mean, one float64) {
+	s.MeanFrom, s.MeanTo = s.Mean-wide*mean, s.Mean+wide*mean
+	s.From, s.To = s.Mean-wide*one, s.Mean+wide*one
 }
 
 // turned gives the size whose predicted age is the one asked about; a
@@ -59,7 +59,7 @@ func (r *Relation) turned(s Size, age float64) Size {
 	if s.Spread == MeasurementOnly {
 		one = r.Reading
 	}
-	s.about(mean, math.Hypot(mean, one))
+	s.about(r.wide(), mean, math.Hypot(mean, one))
 	return s
 }
 
@@ -107,7 +107,7 @@ func (r *Relation) gained(size, afterDays float64) Size {
 		mean = math.Sqrt(math.Max(0, float64(byA*byA*c[0][0])+float64(2*byA*byK*c[0][1])+float64(byK*byK*c[1][1])))
 	}
 	one := math.Hypot(math.Hypot(r.Residual, r.ResidualPercent/100*gain), r.AsymptoteSD*-math.Expm1(-k*years))
-	s.about(mean, math.Hypot(mean, one))
+	s.about(r.wide(), mean, math.Hypot(mean, one))
 	return s
 }
 

@@ -103,6 +103,9 @@ func (out *aged) note(joint growth.Joint) {
 	if joint.Spread != growth.BetweenAnimals && !joint.Newborn {
 		add("the band is %s; for the birth window and any warning ± the larger of 7 days and 15 %% is taken [CP]", joint.Spread)
 	}
+	if r.Species != out.Species {
+		add("the relation is of %s", r.Species)
+	}
 	if r.Origin == "captive" {
 		add("captive-based: wild young may grow otherwise")
 	}

@@ -93,6 +93,8 @@ func (o growthAsked) check(args []string) error {
 		return errUsage{fmt.Sprintf("--model %q: expected %s", o.model, strings.Join(growthModels(), ", "))}
 	case o.random && (o.model == "fabens" || o.model == "francis"):
 		return errUsage{"--random belongs to the curves; for animals of unknown age write --model von-bertalanffy --random"}
+	case o.technicalError > 0 && (o.model == "fabens" || !o.random && o.model != "" && o.model != "francis"):
+		return errUsage{"--technical-error belongs to francis and to asymptotes of the animals' own (--random); one curve for all finds its residual itself"}
 	case (o.season || o.outliers || o.alpha != 0 || o.beta != 0) && o.model != "francis":
 		return errUsage{"--season, --outliers, --alpha and --beta belong to --model francis"}
 	case (o.alpha != 0) != (o.beta != 0) || o.alpha > o.beta:

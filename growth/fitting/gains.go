@@ -95,7 +95,7 @@ func Fabens(readings []Reading) (Result, error) {
 	r.positive(2, "sd of gain")
 	x := r.Fit.X
 	r.relate(g, math.Exp(x[0]), math.Exp(x[1]), [][]float64{{math.Exp(x[0]), 0, 0}, {0, math.Exp(x[1]), 0}})
-	r.Relation.Residual = math.Exp(x[2])
+	r.Relation.Residual = r.unbiased(math.Exp(x[2]), false)
 	r.gainResiduals(g, func(p pair, mean float64) float64 { return math.Exp(x[2]) }, nil)
 	return r, nil
 }

@@ -37,6 +37,7 @@ type known struct {
 	KnownOptions
 	shape   shape
 	animals []animal
+	left    []string
 	names   []string
 	d       [][]float64 // scratch: derivatives of the shape at each reading
 	h, r    []float64
@@ -59,7 +60,7 @@ func Known(readings []Reading, o KnownOptions) (Result, error) {
 }
 
 func (k *known) result() Result {
-	r := Result{Model: k.model(), Source: knownSource, animals: k.animals, Animals: len(k.animals), Readings: count(k.animals)}
+	r := Result{LeftOut: k.left, Model: k.model(), Source: knownSource, animals: k.animals, Animals: len(k.animals), Readings: count(k.animals)}
 	r.Fit = k.likelihood().maximise(!k.Random)
 	r.AICc = fit.AICc(r.Fit.Minus2LnL, r.Fit.Parameters, r.Animals)
 	k.tell(&r)
@@ -73,7 +74,8 @@ func newKnown(readings []Reading, o KnownOptions) (*known, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("curve %q: expected one of %q", o.Form, KnownForms())
 	}
-	all := aged(animals(readings))
+	everything := animals(readings)
+	all := aged(everything)
 	need := LeastPairs
 	if shapes[i].extra {
 		need = ManyPairs
@@ -87,7 +89,11 @@ func newKnown(readings []Reading, o KnownOptions) (*known, error) {
 	if err := enoughForRandom(o.Random, o.TechnicalError, all); err != nil {
 		return nil, err
 	}
-	return layKnown(all, shapes[i], o), nil
+	k := layKnown(all, shapes[i], o)
+	if without := count(everything) - count(all); without > 0 {
+		k.left = append(k.left, fmt.Sprintf("%d readings of unknown age", without))
+	}
+	return k, nil
 }
 
 // leastAges are needed for a curve to have a course.

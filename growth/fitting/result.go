@@ -91,7 +91,7 @@ func (r *Result) relateKnown(k *known, p curve) {
 	if k.shape.extra {
 		values = append(values, p.v)
 	}
-	r.Relation = growth.Relation{AgesIn: "a", Form: k.Form, Fitted: growth.SizeOnAge, Residual: math.Sqrt(p.residual), AsymptoteSD: math.Sqrt(p.own)}
+	r.Relation = growth.Relation{AgesIn: "a", Form: k.Form, Fitted: growth.SizeOnAge, Residual: r.unbiased(math.Sqrt(p.residual), k.Random), AsymptoteSD: math.Sqrt(p.own)}
 	f, _ := growth.FormOf(k.Form)
 	var derivatives [][]float64
 	for i, v := range values {
@@ -121,6 +121,20 @@ func (r *Result) relateKnown(k *known, p curve) {
 	}
 	r.Relation.Ages = []float64{youngest, oldest}
 	r.made()
+}
+
+// unbiased raises the standard deviation about one curve for all, which maximum
+// likelihood takes too small, by √(n/(n − p)). Beside asymptotes of the animals'
+// own it stands.
+func (r *Result) unbiased(sd float64, random bool) float64 {
+	n, p := float64(r.Readings), float64(r.Fit.Parameters-1)
+	if r.Pairs > 0 {
+		n = float64(r.Pairs)
+	}
+	if random || n <= p+1 {
+		return sd
+	}
+	return sd * math.Sqrt(n/(n-p))
 }
 
 func (r *Result) made() {
