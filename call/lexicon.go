@@ -170,11 +170,11 @@ func (l *lexicon) traits(s *protocol.Sheet) {
 	for id, words := range commonTraits {
 		if t, ok := s.Trait(id); ok && t.ID == id && t.Of != protocol.OfYoung {
 			l.each(words, func(w string) { l.add(kTrait, id, w, false) })
-			l.each(commonAlikes[id], func(w string) { l.add(kTrait, id, w, true) })
+			l.each(protocol.HeardAs[id], func(w string) { l.add(kTrait, id, w, true) })
 		}
 		if t, ok := s.YoungTrait(id); ok && t.Of == protocol.OfYoung {
 			l.each(words, func(w string) { l.add(kYoungTrait, id, w, false) })
-			l.each(commonAlikes[id], func(w string) { l.add(kYoungTrait, id, w, true) })
+			l.each(protocol.HeardAs[id], func(w string) { l.add(kYoungTrait, id, w, true) })
 		}
 	}
 }

@@ -17,8 +17,8 @@ type reading struct {
 	found   [][]entry // by token: what of the vocabulary begins there, longest first
 	numbers []numberAt
 	breaths []breath // by token
-	at      int // the word that is looked at
-	steps   int // work done, which is bounded
+	at      int      // the word that is looked at
+	steps   int      // work done, which is bounded
 	out     Heard
 
 	last        string // address of the measurement said last

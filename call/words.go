@@ -266,18 +266,6 @@ var commonTraits = map[string]string{
 	"pouch depth": "pouch depth",
 }
 
-// commonAlikes are those traits as a transcriber may write them (the trade's
-// table of sound-alikes; common practice).
-var commonAlikes = map[string]string{
-	"mass":       "wait, way, waits, wade",
-	"head":       "ahead, hid, heard, had, hed, hare",
-	"pes":        "peas, piece, pace, pets, paise, pez, pass, peace, pays, pest, pieces, peers, pears, pays is, piss",
-	"tail":       "tales, tale, tell, tile, tails, tell is, tay",
-	"ear":        "year, here, beer, hear, air, ears",
-	"testis":     "test is, testees, test ease, testies, test this",
-	"crown-rump": "ground rump, crown rub, crown romp, ground rub, crown rum, brown rump, crown ramp",
-}
-
 // commonFindAlikes are findings as a transcriber may write them.
 var commonFindAlikes = map[string]string{"tick": "tics, kicks, tix, ticket", "flea": "flees, flee", "louse": "lies"}
 

@@ -33,6 +33,7 @@ type adopted struct {
 	Version string   `json:"version"`
 	Species []string `json:"species"`
 	Text    string   `json:"text,omitempty"`
+	Remarks []remark `json:"remarks,omitempty"`
 }
 
 func adoptedOf(p *protocol.Protocol) adopted {
@@ -63,12 +64,27 @@ func (c *call) checkProtocol() error {
 		return err
 	}
 	a := adoptedOf(p)
+	for _, r := range protocol.SoundAlikes(c.args[1], []byte(p.Text)) {
+		a.Remarks = append(a.Remarks, remark{r.Line, r.Key, r.Says, r.Mend})
+	}
 	return c.print(a, a.person("can be adopted"))
+}
+
+// remark is one thing of a protocol that may stand, and that makes trouble when
+// it is called out.
+type remark struct {
+	Line int    `json:"line"`
+	Key  string `json:"key,omitempty"`
+	Says string `json:"says"`
+	Mend string `json:"mend"`
 }
 
 func (a adopted) person(says string) func(io.Writer) error {
 	return text(func(b *bytes.Buffer) {
 		fmt.Fprintf(b, "%s %s (version %.8s, %d species)\n", a.Name, says, a.Version, len(a.Species))
+		for _, r := range a.Remarks {
+			fmt.Fprintf(b, "line %d: %s: %s; %s\n", r.Line, r.Key, r.Says, r.Mend)
+		}
 	})
 }
 
