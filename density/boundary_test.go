@@ -231,6 +231,7 @@ func TestGuards(t *testing.T) {
 		}
 	}
 	r := fit(sprung, single)
+	warned(t, r, "with two animals or more in one trap")
 	warned(t, r, "above 0.5, where multi-catch traps can no longer stand in")
 	if s := r.Array.Saturation; !(s > 0.5 && s < 0.7) {
 		t.Errorf("saturation %g", s)

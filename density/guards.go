@@ -14,6 +14,7 @@ type Array struct {
 	WidthM     float64 `json:"width_m"`    // their spread across their longest direction
 	SpacingM   float64 `json:"spacing_m"`  // the median distance to the nearest trap
 	Saturation float64 `json:"saturation"` // share of trap-nights occupied, by whatever is told
+	Shared     int     `json:"shared"`     // trap-nights with two animals or more
 	// TakenTold tells that the saturation counts traps sprung, or holding another
 	// species.
 	TakenTold bool    `json:"taken_told"`
@@ -45,8 +46,9 @@ func (l *laid) array() Array {
 		span, width := extent(s.Traps)
 		a.SpanM, a.WidthM = math.Max(a.SpanM, span), math.Max(a.WidthM, width)
 		a.SpacingM = math.Min(a.SpacingM, spacingM(s.Traps))
-		busy, nights := l.occupied(t)
+		busy, nights, shared := l.occupied(t)
 		taken, set = taken+busy, set+nights
+		a.Shared += shared
 		a.TakenTold = a.TakenTold && s.Taken != nil
 	}
 	a.Saturation = taken / set
@@ -74,13 +76,15 @@ func extent(traps []Trap) (span, width float64) {
 }
 
 // occupied counts the trap-nights that held an animal of this species, or were
-// taken otherwise, and those that were set.
-func (l *laid) occupied(t int) (taken, set float64) {
+// taken otherwise; those that were set; and those that held two or more.
+func (l *laid) occupied(t int) (taken, set float64, shared int) {
 	s := l.survey[t]
-	busy := map[Capture]bool{}
+	busy := map[Capture]int{}
 	for _, one := range l.lives[l.trips[t].from:l.trips[t].to] {
 		for _, c := range one.caught {
-			busy[c] = true
+			if busy[c]++; busy[c] == 2 {
+				shared++
+			}
 		}
 	}
 	for k, trap := range s.Traps {
@@ -89,12 +93,12 @@ func (l *laid) occupied(t int) (taken, set float64) {
 			if open > 0 || held {
 				set++
 			}
-			if held || busy[Capture{night, k}] {
+			if held || busy[Capture{night, k}] > 0 {
 				taken++
 			}
 		}
 	}
-	return taken, set
+	return taken, set, shared
 }
 
 // takeBack calls not estimable what nothing tells: all but detection where no
@@ -169,6 +173,9 @@ func (r *Result) warnSaturation() {
 	verdict := "low enough for multi-catch traps to stand in for single-catch ones"
 	if a.Saturation > saturated {
 		verdict = fmt.Sprintf("above %.1f, where multi-catch traps can no longer stand in for single-catch ones: detection is too low here, and the density may be wrong", saturated)
+	}
+	if r.Array.Shared > 0 {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("trap-nights with two animals or more in one trap: %d; single-catch traps hold one, so look at those captures", r.Array.Shared))
 	}
 	r.Warnings = append(r.Warnings, fmt.Sprintf("single-catch traps are fitted as multi-catch, an approximation; saturation %.2f of trap-nights (%s): %s", a.Saturation, told, verdict))
 }

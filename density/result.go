@@ -230,8 +230,9 @@ func (r *Result) labelled(p *predictor) []fit.Estimate {
 	return out
 }
 
-// Candidate is the model as it enters [fit.Compare]. Likelihoods given that the
-// animals were caught are not of one kind with the others.
+// Candidate is the model as it enters [fit.Compare]. Likelihoods that take the
+// number of animals otherwise, or that speak of groups, are not of one kind with
+// the others.
 func (r Result) Candidate(name string) fit.Candidate {
 	c := fit.Candidate{
 		Name: name, Minus2LnL: r.Fit.Minus2LnL, Parameters: r.Fit.Parameters,
@@ -239,6 +240,9 @@ func (r Result) Candidate(name string) fit.Candidate {
 	}
 	if r.Model.Count != Poisson {
 		c.SampleOf += ", " + r.Model.Count.String() + " likelihood"
+	}
+	if len(r.laid.groups) > 1 {
+		c.SampleOf += ", with their groups"
 	}
 	return c
 }
