@@ -157,6 +157,20 @@ func (k *cardOf) askedFor() string {
 	if kind := transponder(k.p); kind != "" && k.card.turnOf("marks") {
 		return "marks/" + kind + "/text"
 	}
+	return k.flagged()
+}
+
+// flagged is the field that was written last, if a flag asks for it again.
+func (k *cardOf) flagged() string {
+	at, field := k.lastWritten()
+	if at < 0 || !strings.HasPrefix(field, "measures/") && !strings.HasPrefix(field, "weighing/") {
+		return ""
+	}
+	for _, f := range k.card.Rows[at].Flags {
+		if f.Field == field && !f.Kept && f.Grade != string(record.Remark) {
+			return field
+		}
+	}
 	return ""
 }
 

@@ -213,6 +213,8 @@ func TestWhatIsAskedIsAnswered(t *testing.T) {
 		{[]string{chip, "pes 60"}, "doubts/measures/pes = 60 (pes six-zero; last time six-five; bone does not shrink. Again?)", ""}, // the flag in its row asks it
 		{[]string{chip, "pes 60", "sixty-four nine"}, "measures/pes = 64.9", ""},
 		{[]string{chip, "pes 60", "leave it"}, "= kept", ""},
+		{[]string{chip, "pes 9.5", "60", "64.9"}, "measures/pes = 64.9", ""}, // asked once; the flag asks again
+		{[]string{chip, "pes 60", "141"}, "measures/tail = 141", ""},         // no foot is as long: it is the tail
 		{[]string{"tail 141", "no, scrap that"}, "measures/tail = ", ""},
 		{[]string{"tail 141, ear 31", "go back, tail one forty-four"}, "measures/tail = 144", ""},
 		{[]string{"head 78, tail 67", "swap those"}, "measures/head = 67", ""},

@@ -96,6 +96,13 @@ func (t *Trapside) read(k *cardOf, phrase string, given call.Given) (call.Heard,
 		given.Asked = expected
 		h = reader.Read(phrase, sheet, given)
 	}
+	if given.Asked != "" && unsure(h) { // no answer: it may be the next in the calling order
+		other := given
+		other.Asked, other.ReadBack = "", nil
+		if next := reader.Read(phrase, sheet, other); len(next.Fields) > 0 && !unsure(next) {
+			h, given = next, other
+		}
+	}
 	if sheet == nil {
 		if s, ok := k.speciesIn(h); ok {
 			sheet = s
@@ -149,6 +156,11 @@ func saysNothing(h call.Heard) bool {
 		!slices.ContainsFunc(h.Questions, func(q call.Question) bool { return q.About != call.WhichField && q.About != "trap" })
 }
 
+// unsure tells whether anything that was heard is under question.
+func unsure(h call.Heard) bool {
+	return len(h.Questions) > 0 || slices.ContainsFunc(h.Fields, func(f call.Field) bool { return f.Pending })
+}
+
 // together reads an answer with the words that were asked about: "1060" and
 // then "with the bag", or "sixty-eight" and then "tail". A value that was wrong
 // is corrected by it. It holds only if the answer fills something and nothing is
@@ -158,9 +170,8 @@ func (t *Trapside) together(k *cardOf, q Doubt, phrase string, given call.Given)
 	given.Questions = slices.DeleteFunc(given.Questions, func(about string) bool { return about == q.About })
 	for _, before := range q.openings() {
 		h, _ := t.read(k, before+phrase, given)
-		unsure := slices.ContainsFunc(h.Fields, func(f call.Field) bool { return f.Pending })
 		answered := slices.ContainsFunc(h.Fields, func(f call.Field) bool { return f.To > len(before) })
-		if answered && !unsure && len(h.Questions) == 0 {
+		if answered && !unsure(h) {
 			return since(h, phrase, len(before)), true
 		}
 	}
