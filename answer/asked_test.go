@@ -546,7 +546,7 @@ func TestEveryAnswerIsToldAndDrawn(t *testing.T) {
 				t.Fatalf("%T: %v", a, err)
 			}
 		}
-		for _, s := range []string{exact.Picture().SVG(), heavy.Picture().SVG(), healthy.Picture().SVG(), breeding.Picture().SVG()} {
+		for _, s := range []string{exact.Picture().SVG(), heavy.Drawn(360).SVG(), healthy.Picture().SVG(), breeding.Drawn(360).SVG(), exact.Drawn(360).SVG()} {
 			if strings.Contains(s, "NaN") || strings.Contains(s, "Inf") {
 				t.Fatalf("drawn: %s", s)
 			}

@@ -12,10 +12,14 @@ import (
 
 var monthNames = []string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
 
-// Picture draws the share of females breeding trip by trip, and the states that
+// Picture draws it for paper and for the desk; Drawn so many units wide, below
+// 600 for a phone.
+func (out Breeding) Picture() *chart.Scene { return out.Drawn(wide) }
+
+// Drawn draws the share of females breeding trip by trip, and the states that
 // show breeding by calendar month, for each sex.
-func (out Breeding) Picture() *chart.Scene {
-	s := &chart.Scene{Width: 860, Title: "Breeding: " + out.Which.Says(),
+func (out Breeding) Drawn(width float64) *chart.Scene {
+	s := &chart.Scene{Width: width, Title: "Breeding: " + out.Which.Says(),
 		Desc: "Bars are Wilson's 95 % interval. Animals of which nothing was checked or written are in no share. Adults are taken by: " + out.Adults + "."}
 	top := heading(s) + 8
 	if n := len(out.Trips); n > 0 && n <= 60 {
@@ -31,9 +35,9 @@ func (out Breeding) Picture() *chart.Scene {
 }
 
 func (out Breeding) shareByTrip(s *chart.Scene, top float64) float64 {
-	p := newPanel(s, top+18, 220, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: 0, To: 100}, "trip", "breeding, %")
+	top = captioned(s, top, "grown females with young, in milk or pregnant, of those checked; the numbers stand above")
+	p := newPanel(s, top, 220, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: 0, To: 100}, "trip", "breeding, %")
 	p.names(out.trips)
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: "grown females with young, in milk or pregnant, of those checked; the numbers stand above"})
 	xs, ys := make([]float64, len(out.trips)), make([]float64, len(out.trips))
 	for i := range out.trips {
 		xs[i], ys[i] = float64(i), math.NaN()
@@ -46,12 +50,12 @@ func (out Breeding) shareByTrip(s *chart.Scene, top float64) float64 {
 	p.joined("joins", xs, ys, 0)
 	for _, t := range out.Trips {
 		x := float64(slices.Index(out.trips, t.Trip))
-		s.Put(chart.Words{Class: "small", X: p.x.On(x), Y: p.y.End - 6, Text: fmt.Sprintf("%d/%d", t.Breeding, t.Checked), Place: chart.Around})
+		s.Put(chart.Words{Class: "small", X: p.x.On(x), Y: p.y.End - 4, Text: fmt.Sprintf("%d/%d", t.Breeding, t.Checked), Place: chart.Around})
 		if w := t.Wilson; w != nil {
 			p.dot(0, x, 100*w.Value, 100*w.Lower, 100*w.Upper, 0, fmt.Sprintf("trip %s: %d of %d", t.Trip, t.Breeding, t.Checked))
 		}
 	}
-	return top + 18 + 220
+	return top + 220
 }
 
 // foremost are the three states seen most often in a sex: one of each sign, or
@@ -100,15 +104,15 @@ func (out Breeding) byMonth(s *chart.Scene, top float64, sex record.Sex, series 
 			}
 		}
 	}
-	p := newPanel(s, top+18, 250, chart.Scale{From: 0.5, To: 12.5}, chart.Scale{From: 0, To: min(100, math.Ceil(most/10)*10)}, "month, all years together", "animals, %")
+	top = captioned(s, top, fmt.Sprintf("grown %ss with any state of breeding written, each once a trip; their numbers stand above", sex))
+	p := newPanel(s, top, 250, chart.Scale{From: 0.5, To: 12.5}, chart.Scale{From: 0, To: min(100, math.Ceil(most/10)*10)}, "month, all years together", "animals, %")
 	var keys []string
 	for i, name := range monthNames {
 		p.below(float64(i+1), name)
 		if checked[i+1] > 0 {
-			s.Put(chart.Words{Class: "small", X: p.x.On(float64(i + 1)), Y: p.y.End - 6, Text: fmt.Sprint(checked[i+1]), Place: chart.Around})
+			s.Put(chart.Words{Class: "small", X: p.x.On(float64(i + 1)), Y: p.y.End - 4, Text: fmt.Sprint(checked[i+1]), Place: chart.Around})
 		}
 	}
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: fmt.Sprintf("grown %ss with any state of breeding written, each once a trip; their numbers stand above", sex)})
 	for i, of := range series {
 		keys = append(keys, of[0].Sign+" "+of[0].Value)
 		aside := 8 * (float64(i) - float64(len(series)-1)/2)
@@ -127,6 +131,5 @@ func (out Breeding) byMonth(s *chart.Scene, top float64, sex record.Sex, series 
 			}
 		}
 	}
-	p.key(keys)
-	return top + 18 + 250
+	return top + 250 + p.key(keys)
 }

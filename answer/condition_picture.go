@@ -8,10 +8,14 @@ import (
 	"dawnround/chart"
 )
 
-// Picture draws each group's scaled mass trip by trip: faint dots are animals,
+// Picture draws it for paper and for the desk; Drawn so many units wide, below
+// 600 for a phone.
+func (out Condition) Picture() *chart.Scene { return out.Drawn(wide) }
+
+// Drawn draws each group's scaled mass trip by trip: faint dots are animals,
 // dots with bars are means with 95 %, hollow ones are kept apart.
-func (out Condition) Picture() *chart.Scene {
-	s := &chart.Scene{Width: 860, Title: "Scaled mass index: " + out.Which.Says(),
+func (out Condition) Drawn(width float64) *chart.Scene {
+	s := &chart.Scene{Width: width, Title: "Scaled mass index: " + out.Which.Says(),
 		Desc: fmt.Sprintf("Mass scaled to one %s. Faint dots are animals, larger ones the mean of a trip with its 95 %% interval; hollow dots are females kept apart, since they carry young of a mass not known. %s.", out.LengthName, out.ErrorsSay)}
 	top := heading(s) + 8
 	for _, g := range out.Groups {
@@ -30,14 +34,14 @@ func (out Condition) group(s *chart.Scene, top float64, g ConditionGroup) float6
 		values = append(values, m.Index.Value)
 	}
 	from, to := chart.Room(values...)
-	p := newPanel(s, top+18, 270, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: from, To: to}, "trip", "scaled mass, g")
-	p.names(out.trips)
 	whose := "slope of its own"
 	if g.Borrowed {
 		whose = "slope borrowed from both sexes"
 	}
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: fmt.Sprintf("%s: %d animals; mass as length to the power %s, at %s mm (%s)",
-		g.Says(), g.Animals, interval(g.Slope.B.Value, g.Slope.B.Lower, g.Slope.B.Upper, 3), figures(g.Slope.LengthMM, 4), whose)})
+	top = captioned(s, top, fmt.Sprintf("%s: %d animals; mass as length to the power %s, at %s mm (%s)",
+		g.Says(), g.Animals, interval(g.Slope.B.Value, g.Slope.B.Lower, g.Slope.B.Upper, 3), figures(g.Slope.LengthMM, 4), whose))
+	p := newPanel(s, top, 270, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: from, To: to}, "trip", "scaled mass, g")
+	p.names(out.trips)
 	at := map[string]float64{}
 	for i, trip := range out.trips {
 		at[trip] = float64(i)
@@ -62,7 +66,7 @@ func (out Condition) group(s *chart.Scene, top float64, g ConditionGroup) float6
 	for _, t := range g.Trips {
 		p.dot(0, at[t.Trip], t.Value, t.Lower, t.Upper, -6*p.small, fmt.Sprintf("trip %s: %s g, %d animals", t.Trip, interval(t.Value, t.Lower, t.Upper, 4), t.Animals))
 	}
-	return top + 18 + 270
+	return top + 270
 }
 
 func (m ScaledMass) says() string {

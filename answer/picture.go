@@ -23,9 +23,12 @@ const letterWide = 6.4
 // values of y run from a rounded below to a rounded above.
 func newPanel(s *chart.Scene, top, height float64, x, y chart.Scale, xTitle, yTitle string) *panel {
 	x.At, x.End = 66, s.Width-128
+	if narrow(s) {
+		x.At, x.End = 46, s.Width-12
+	}
 	y.At, y.End = top+height-44, top+30
 	p := &panel{s, x, y, 1}
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 14, Text: yTitle})
+	s.Put(chart.Words{Class: "small", X: 12, Y: top + 9, Text: yTitle})
 	for _, v := range y.Ticks(6) {
 		s.Put(chart.Line{Class: "rule", Points: []chart.Point{{X: x.At, Y: y.On(v)}, {X: x.End, Y: y.On(v)}}},
 			chart.Words{X: x.At - 7, Y: y.On(v) + 4, Text: short(v), Place: chart.UpTo})
@@ -33,6 +36,22 @@ func newPanel(s *chart.Scene, top, height float64, x, y chart.Scale, xTitle, yTi
 	s.Put(chart.Line{Class: "axis", Points: []chart.Point{{X: x.At, Y: y.End}, {X: x.At, Y: y.At}, {X: x.End, Y: y.At}}})
 	s.Put(chart.Words{Class: "small", X: (x.At + x.End) / 2, Y: y.At + 38, Text: xTitle, Place: chart.Around})
 	return p
+}
+
+// narrow reports a figure for a phone: what stands at the right of a wide one
+// stands below or within.
+func narrow(s *chart.Scene) bool { return s.Width < 600 }
+
+// wide is the width of a figure on paper and at the desk.
+const wide = 860
+
+// captioned writes what a panel shows, and gives where the panel begins.
+func captioned(s *chart.Scene, top float64, text string) float64 {
+	for _, line := range folded(text, int((s.Width-20)/letterWide)) {
+		s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: line})
+		top += 15
+	}
+	return top + 3
 }
 
 // numbers writes the values below the panel.
@@ -113,28 +132,40 @@ func (p *panel) joined(class string, xs, ys []float64, aside float64) {
 // level draws a level line with its name at the right.
 func (p *panel) level(class string, v float64, name string) {
 	y := p.y.On(v)
-	p.scene.Put(chart.Line{Class: class, Points: []chart.Point{{X: p.x.At, Y: y}, {X: p.x.End, Y: y}}},
-		chart.Words{Class: "small", X: p.x.End + 5, Y: y + 4, Text: name})
+	words := chart.Words{Class: "small", X: p.x.End + 5, Y: y + 4, Text: name}
+	if narrow(p.scene) {
+		words = chart.Words{Class: "small", X: p.x.End - 4, Y: y - 3, Text: name, Place: chart.UpTo}
+	}
+	p.scene.Put(chart.Line{Class: class, Points: []chart.Point{{X: p.x.At, Y: y}, {X: p.x.End, Y: y}}}, words)
 }
 
-// key names the series at the upper right.
-func (p *panel) key(names []string) {
+// key names the series at the upper right, or below where there is no room, and
+// gives how much higher that makes the panel.
+func (p *panel) key(names []string) float64 {
+	at, from, higher := p.x.End+10, p.y.End+6, 0.0
+	if narrow(p.scene) {
+		at, from, higher = p.x.At, p.y.At+52, 18*float64(len(names))
+	}
 	for i, name := range names {
 		q := *p
 		q.small = 1
-		y := p.y.End + 6 + 18*float64(i)
-		q.x = chart.Scale{From: 0, To: 1, At: p.x.End + 10, End: p.x.End + 11}
+		y := from + 18*float64(i)
+		q.x = chart.Scale{From: 0, To: 1, At: at, End: at + 1}
 		q.y = chart.Scale{From: 0, To: 1, At: y, End: y}
 		q.dot(i, 0, 0, math.NaN(), math.NaN(), 0, name)
-		p.scene.Put(chart.Words{Class: "small", X: p.x.End + 20, Y: y + 4, Text: name})
+		p.scene.Put(chart.Words{Class: "small", X: at + 10, Y: y + 4, Text: name})
 	}
+	return higher
 }
 
 // heading writes the title and what a figure says, and gives where the panels
 // begin.
 func heading(s *chart.Scene) float64 {
-	s.Put(chart.Words{Class: "head", X: 12, Y: 22, Text: s.Title})
-	y := 42.0
+	y := 22.0
+	for _, line := range folded(s.Title, int((s.Width-24)/9.2)) {
+		s.Put(chart.Words{Class: "head", X: 12, Y: y, Text: line})
+		y += 20
+	}
 	for _, line := range folded(s.Desc, int((s.Width-24)/letterWide)) {
 		s.Put(chart.Words{Class: "small", X: 12, Y: y, Text: line})
 		y += 15

@@ -9,10 +9,14 @@ import (
 	"dawnround/chart"
 )
 
-// Picture draws what there is: the differences between readings of one animal
+// Picture draws it for paper and for the desk; Drawn so many units wide, below
+// 600 for a phone.
+func (out Repeats) Picture() *chart.Scene { return out.Drawn(wide) }
+
+// Drawn draws what there is: the differences between readings of one animal
 // against their mean, and the drift from trip to trip.
-func (out Repeats) Picture() *chart.Scene {
-	s := &chart.Scene{Width: 860, Title: fmt.Sprintf("How exactly %s is measured: %s", out.Name, out.Which.Says()), Desc: out.LimitSays + "."}
+func (out Repeats) Drawn(width float64) *chart.Scene {
+	s := &chart.Scene{Width: width, Title: fmt.Sprintf("How exactly %s is measured: %s", out.Name, out.Which.Says()), Desc: out.LimitSays + "."}
 	top := heading(s) + 8
 	if k, ok := out.pictured(); ok {
 		top = out.differences(s, top, k)
@@ -49,11 +53,11 @@ func (out Repeats) differences(s *chart.Scene, top float64, k RepeatKind) float6
 		far = max(far, math.Abs(a.difference))
 	}
 	from, to := chart.Room(slices.Min(means), slices.Max(means))
-	p := newPanel(s, top+18, 300, chart.Scale{From: from, To: to}, chart.Scale{From: -far * 1.1, To: far * 1.1},
+	top = captioned(s, top, fmt.Sprintf("%s: %d pairs of %d animals; technical error %s %s (%s %%); disc areas are numbers of pairs",
+		k.Kind, k.Pairs, k.Animals, interval(float64(k.TEM), float64(k.Lower), float64(k.Upper), 3), out.Unit, figures(float64(k.Relative), 2)))
+	p := newPanel(s, top, 300, chart.Scale{From: from, To: to}, chart.Scale{From: -far * 1.1, To: far * 1.1},
 		"mean of the two readings, "+out.Unit, "second reading less first, "+out.Unit)
 	p.numbers()
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: fmt.Sprintf("%s: %d pairs of %d animals; technical error %s %s (%s %%); %s",
-		k.Kind, k.Pairs, k.Animals, interval(float64(k.TEM), float64(k.Lower), float64(k.Upper), 3), out.Unit, figures(float64(k.Relative), 2), "disc areas are numbers of pairs")})
 	low, high := p.y.On(float64(k.Between)), p.y.On(-float64(k.Between))
 	s.Put(chart.Rect{Class: "band", X: p.x.At, Y: low, W: p.x.End - p.x.At, H: high - low})
 	for _, a := range slices.SortedFunc(maps.Keys(many), func(a, b at) int { return many[b] - many[a] }) {
@@ -63,7 +67,7 @@ func (out Repeats) differences(s *chart.Scene, top float64, k RepeatKind) float6
 	p.level("axis", 0, "")
 	p.level("limit", float64(k.Between), "95 of 100")
 	p.level("limit", -float64(k.Between), "within these")
-	return top + 18 + 300
+	return top + 300
 }
 
 // drifting draws the offsets trip by trip, each handler with a shape and line
@@ -79,10 +83,10 @@ func (out Repeats) drifting(s *chart.Scene, top float64) float64 {
 	}
 	slices.Sort(handlers)
 	from, to := chart.Room(values...)
-	p := newPanel(s, top+18, 280, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: from, To: to}, "trip", "offset, "+out.Unit)
+	top = captioned(s, top, "drift: "+out.DriftSays+"; bars are 95 %")
+	p := newPanel(s, top, 280, chart.Scale{From: -0.5, To: float64(len(out.trips)) - 0.5}, chart.Scale{From: from, To: to}, "trip", "offset, "+out.Unit)
 	p.names(out.trips)
 	p.level("axis", 0, "")
-	s.Put(chart.Words{Class: "small", X: 12, Y: top + 12, Text: "drift: " + out.DriftSays + "; bars are 95 %"})
 	for i, handler := range handlers {
 		aside := 9 * (float64(i) - float64(len(handlers)-1)/2)
 		xs, ys := make([]float64, len(out.trips)), make([]float64, len(out.trips))
@@ -102,8 +106,8 @@ func (out Repeats) drifting(s *chart.Scene, top float64) float64 {
 				fmt.Sprintf("%s on trip %s: %s %s, %d readings", d.Handler, d.Trip, interval(d.Value, d.Lower, d.Upper, 2), out.Unit, d.Readings))
 		}
 	}
-	if handlers[0] != "" {
-		p.key(handlers)
+	if handlers[0] == "" {
+		return top + 280
 	}
-	return top + 18 + 280
+	return top + 280 + p.key(handlers)
 }
