@@ -27,9 +27,12 @@ func (r Result) Picture() *chart.Scene {
 	if len(r.Residuals) == 0 || len(l.Wrongs()) > 0 {
 		return s
 	}
-	if l.Fitted == growth.GainOnSize {
+	switch {
+	case l.Fitted == growth.GainOnSize:
 		r.drawGains(s)
-	} else {
+	case r.Pairs > 0:
+		r.drawAnchored(s)
+	default:
 		r.drawSizes(s)
 	}
 	return s
@@ -39,8 +42,8 @@ func (r Result) Picture() *chart.Scene {
 func (r Result) says() string {
 	var parts []string
 	for _, e := range r.Estimates {
-		if e.Name == "A" || e.Name == "k" {
-			parts = append(parts, fmt.Sprintf("%s %.4g (95 %% %.4g to %.4g)", e.Name, e.Value, e.Lower, e.Upper))
+		if e.Name == "A" || e.Name == "k" || e.Name == "rate per day" {
+			parts = append(parts, fmt.Sprintf("%s %.4g (95 %% %.4g to %.4g)", strings.Replace(e.Name, "k", "k a year", 1), e.Value, e.Lower, e.Upper))
 		}
 	}
 	counted := fmt.Sprintf("%d readings", r.Readings)
@@ -51,7 +54,7 @@ func (r Result) says() string {
 	if len(r.Residuals) > manyReadings {
 		more = " Disc areas are numbers of readings; rings lie off the frame."
 	}
-	return fmt.Sprintf("%s: %s; k per year; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%.%s",
+	return fmt.Sprintf("%s: %s; %d animals, %s. Dark band: the mean, 95 %%; light band: one reading, 95 %%.%s",
 		r.Model, strings.Join(parts, ", "), r.Animals, counted, more)
 }
 
@@ -281,6 +284,35 @@ func (r Result) drawGains(s *chart.Scene) {
 	p.course("line", c.x, c.mean)
 	p.frame()
 	r.drawResiduals(s, x, l.Trait+" at first capture, "+l.Unit, 1)
+}
+
+// drawAnchored draws the line of young of unknown age: each pair of readings
+// lies where its first one puts it.
+func (r Result) drawAnchored(s *chart.Scene) {
+	l := r.Relation
+	c := sizes(l, 1)
+	low, high := chart.Room(slices.Concat(c.low, c.high)...)
+	x := chart.Scale{From: l.Ages[0], To: l.Ages[1]}
+	p := newPanel(s, 78, 330, x, chart.Scale{From: low, To: high}, "age, days; each pair lies where its first reading puts it", l.Trait+", "+l.Unit)
+	c.draw(p)
+	for _, d := range r.Residuals {
+		age := math.Max(0, (d.At-l.Parameters[0].Value)/l.Parameters[1].Value)
+		later := math.Min(age+d.Years*daysPerYear, l.Ages[1])
+		p.course("joins", []float64{age, later}, []float64{d.At, d.At + d.Observed})
+		p.scatter([]observed{{age, d.At, d.Animal}, {later, d.At + d.Observed, d.Animal}})
+	}
+	p.course("line", c.x, c.mean)
+	p.frame()
+	from, to := chart.Room(r.firstSizes()...)
+	r.drawResiduals(s, chart.Scale{From: from, To: to}, l.Trait+" at first capture, "+l.Unit, 1)
+}
+
+func (r Result) firstSizes() []float64 {
+	var out []float64
+	for _, d := range r.Residuals {
+		out = append(out, d.At)
+	}
+	return out
 }
 
 // drawResiduals puts the residuals, in standard deviations, below the fit.

@@ -176,7 +176,7 @@ func (r *Result) settle() {
 		return !finite(d.At, d.Years, d.Observed, d.Expected, d.Standard)
 	})
 	l := &r.Relation
-	sound := finite(l.Residual, l.ResidualPercent, l.AsymptoteSD)
+	sound := finite(l.Residual, l.ResidualPercent, l.AsymptoteSD) && finite(l.Ages...) && finite(l.Sizes...)
 	for _, p := range l.Parameters {
 		sound = sound && finite(p.Value)
 	}
@@ -184,7 +184,7 @@ func (r *Result) settle() {
 		sound = sound && finite(row...)
 	}
 	if !sound {
-		l.Parameters, l.Covariance, l.Residual, l.ResidualPercent, l.AsymptoteSD = nil, nil, 0, 0, 0
+		l.Parameters, l.Covariance, l.Ages, l.Sizes, l.Residual, l.ResidualPercent, l.AsymptoteSD = nil, nil, nil, nil, 0, 0, 0
 	}
 }
 

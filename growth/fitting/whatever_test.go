@@ -20,6 +20,7 @@ func TestWhateverTheData(t *testing.T) {
 		"all": func(r []Reading) (Result, error) {
 			return Francis(r, FrancisOptions{Variability: true, Outliers: true, Season: true})
 		},
+		"linear":   func(r []Reading) (Result, error) { return Linear(r, 5, 7) },
 		"approach": func(r []Reading) (Result, error) { return Approach(r, 0.5) },
 	}
 	for _, form := range KnownForms() {
