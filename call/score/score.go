@@ -19,6 +19,7 @@ import (
 
 	"dawnround/call"
 	"dawnround/protocol"
+	"dawnround/register"
 )
 
 //go:embed marsupial.yaml
@@ -62,11 +63,13 @@ type Failure struct {
 
 var columns = []string{"id", "category", "difficulty", "context", "given", "utterance", "expected"}
 
-// A Scorer holds the programme of the invented test marsupial.
+// A Scorer holds the programme of the invented test marsupial. It is used by one
+// goroutine at a time.
 type Scorer struct {
 	protocol *protocol.Protocol
 	reader   *call.Reader
-	bare     protocol.Sheet // another species: the same words, no ranges
+	bare     protocol.Sheet     // another species: the same words, no ranges
+	noLife   *register.Register // of an animal without an earlier visit, once made
 }
 
 // New makes a scorer with the defaults of shorthand.md §12.
@@ -121,11 +124,10 @@ func (s *Scorer) row(r *Result, row []string) error {
 	if err := json.Unmarshal([]byte(expected), &want); err != nil {
 		return fmt.Errorf("case %s: expected %s: %w", id, expected, err)
 	}
-	h, err := s.Read(row[4], utterance)
+	g, err := s.got(row[4], utterance)
 	if err != nil {
 		return fmt.Errorf("case %s: %w", id, err)
 	}
-	g := inFileNames(h)
 	wrong, silent, needless := compare(want, g)
 	r.count(category, difficulty, len(wrong) == 0)
 	r.Needless += needless
@@ -134,12 +136,34 @@ func (s *Scorer) row(r *Result, row []string) error {
 		r.Silent = append(r.Silent, Wrong{id, v})
 	}
 	if len(wrong) > 0 || needless > 0 {
-		f := Failure{ID: id, Category: category, Difficulty: difficulty, Utterance: utterance, Expected: expected, Got: g.text(), Wrong: wrong, Needless: needless}
-		if len(wrong) > 0 || needless > 0 {
-			r.Failures = append(r.Failures, f)
-		}
+		r.Failures = append(r.Failures, Failure{ID: id, Category: category, Difficulty: difficulty, Utterance: utterance, Expected: expected, Got: g.text(), Wrong: wrong, Needless: needless})
 	}
 	return nil
+}
+
+// got is what one utterance gives, in the names of the file: what was heard,
+// and what the bench's checks then ask.
+func (s *Scorer) got(given, utterance string) (got, error) {
+	sc, err := readScene(given)
+	if err != nil {
+		return nil, err
+	}
+	h := s.read(sc, utterance)
+	g := inFileNames(h)
+	flagged, err := s.checked(sc, h)
+	if err != nil {
+		return nil, err
+	}
+	asked := texts(any(g["ask"]))
+	for _, name := range flagged {
+		if !slices.Contains(asked, name) && !slices.Contains(asked, "weight_basis") {
+			asked = append(asked, name)
+		}
+	}
+	if len(asked) > 0 {
+		g["ask"] = asked
+	}
+	return g, nil
 }
 
 // Read reads one utterance in the scene that given describes.
@@ -148,11 +172,15 @@ func (s *Scorer) Read(given, utterance string) (call.Heard, error) {
 	if err != nil {
 		return call.Heard{}, err
 	}
+	return s.read(sc, utterance), nil
+}
+
+func (s *Scorer) read(sc scene, utterance string) call.Heard {
 	sheet := &s.protocol.Species[0]
 	if sc.species != "" {
 		sheet = &s.protocol.Species[1]
 	}
-	return s.reader.Read(utterance, sheet, sc.given), nil
+	return s.reader.Read(utterance, sheet, sc.given)
 }
 
 func (r *Result) count(category, difficulty string, passed bool) {
