@@ -13,6 +13,9 @@ import (
 // practice, no source: a bag's minutes matter, seconds do not.
 const noticed = 2 * time.Minute
 
+// dayAhead is from when on a clock is not adopted by a notebook.
+const dayAhead = 24 * time.Hour
+
 // compare writes by how much this device's clock was found wrong at an
 // exchange, unless that is known already.
 func (s Side) compare(ahead time.Duration, with register.Device) error {
@@ -24,9 +27,19 @@ func (s Side) compare(ahead time.Duration, with register.Device) error {
 }
 
 // found writes of devices whose lines came from more than a day ahead: their
-// lines are kept, their time is not adopted.
+// lines are kept, their time is not adopted. Once is enough, since a device's
+// later lines go on from there even when its clock is put right.
 func (s Side) found(ahead []notebook.Ahead) error {
 	for _, a := range ahead {
+		told := false
+		s.Programme.View(func(r *register.Register) {
+			for _, w := range r.WrongClocks(dayAhead) {
+				told = told || w.Device == a.Device
+			}
+		})
+		if told {
+			continue
+		}
 		if err := s.offset(a.Device, a.By, "its lines came from more than a day ahead of the clock here"); err != nil {
 			return err
 		}

@@ -29,6 +29,7 @@ type member struct {
 	courier.Side
 	store *notebook.Memory
 	key   ed25519.PrivateKey
+	time  *time.Time    // what it is
 	ahead time.Duration // by which its clock is fast
 	house *courier.House
 }
@@ -40,8 +41,9 @@ func keyOf(seed byte) ed25519.PrivateKey {
 // newMember makes a device with an empty notebook, whose clock is ahead.
 func newMember(tb rapid.TB, seed byte, ahead time.Duration) *member {
 	tb.Helper()
-	m := &member{store: &notebook.Memory{}, key: keyOf(seed), ahead: ahead}
-	m.Now = func() time.Time { return evening.Add(m.ahead) }
+	at := evening
+	m := &member{store: &notebook.Memory{}, key: keyOf(seed), time: &at, ahead: ahead}
+	m.Now = func() time.Time { return m.time.Add(m.ahead) }
 	n, err := notebook.Create(m.store, id, m.key, m.Now)
 	if err != nil {
 		tb.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"dawnround/notebook"
@@ -62,11 +63,16 @@ func (p *Parcel) pack() ([]byte, error) {
 		}
 	}
 	var packed bytes.Buffer
-	z := gzip.NewWriter(&packed)
+	z := zippers.Get().(*gzip.Writer)
+	defer zippers.Put(z)
+	z.Reset(&packed)
 	_, err := z.Write(ended(text.Bytes()))
 	err = errors.Join(err, z.Close())
 	return packed.Bytes(), err
 }
+
+// zippers are used again: one takes most of a megabyte.
+var zippers = sync.Pool{New: func() any { return gzip.NewWriter(io.Discard) }}
 
 // ended puts the last line behind a parcel's text.
 func ended(text []byte) []byte {

@@ -192,9 +192,9 @@ func laptopForks(m *member) (n int) {
 func copied(t rapid.TB, m *member) *member {
 	t.Helper()
 	var export bytes.Buffer
-	c := &member{store: &notebook.Memory{}, key: m.key}
+	c := &member{store: &notebook.Memory{}, key: m.key, time: m.time}
 	c.Side = m.Side
-	c.Now = func() time.Time { return evening }
+	c.Now = func() time.Time { return c.time.Add(c.ahead) }
 	if err := notebook.Export(&export, m.store); err != nil {
 		t.Fatal(err)
 	}
