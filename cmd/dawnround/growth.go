@@ -24,6 +24,7 @@ type growthAsked struct {
 	sexes                      bool
 	technicalError             float64
 	alpha, beta                float64
+	newborn                    string
 	species, trait, unit, site string
 	sex                        string
 }
@@ -41,7 +42,8 @@ type measuredSizes struct {
 // the programme.
 func (c *call) growth() error {
 	var o growthAsked
-	c.flags.StringVar(&o.model, "model", "", "fabens or francis without ages; von-bertalanffy, gompertz, logistic or richards; unless given, what the data allow")
+	c.flags.StringVar(&o.newborn, "newborn", "", "linear: smallest and largest size of a newborn, 5.6,7.6")
+	c.flags.StringVar(&o.model, "model", "", "fabens or francis without ages, linear for pouch young of unknown age; von-bertalanffy, gompertz, logistic or richards; unless given, what the data allow")
 	c.flags.BoolVar(&o.random, "random", false, "asymptotes of the animals' own, with --model von-bertalanffy and the other curves")
 	c.flags.BoolVar(&o.season, "season", false, "francis: a season of growth")
 	c.flags.BoolVar(&o.outliers, "outliers", false, "francis: a share of outliers")
@@ -91,7 +93,9 @@ func (o growthAsked) check(args []string) error {
 		return errUsage{"--technical-error is a number above 0, in the unit of the values"}
 	case o.model != "" && !slices.Contains(growthModels(), o.model):
 		return errUsage{fmt.Sprintf("--model %q: expected %s", o.model, strings.Join(growthModels(), ", "))}
-	case o.random && (o.model == "fabens" || o.model == "francis"):
+	case (o.newborn != "") != (o.model == linear):
+		return errUsage{"--newborn SMALLEST,LARGEST and --model linear go together"}
+	case o.random && (o.model == "fabens" || o.model == "francis" || o.model == linear):
 		return errUsage{"--random belongs to the curves; for animals of unknown age write --model von-bertalanffy --random"}
 	case o.technicalError > 0 && (o.model == "fabens" || !o.random && o.model != "" && o.model != "francis"):
 		return errUsage{"--technical-error belongs to francis and to asymptotes of the animals' own (--random); one curve for all finds its residual itself"}
@@ -106,8 +110,11 @@ func (o growthAsked) check(args []string) error {
 // hyphened is a form as it is written on the command line.
 func hyphened(form string) string { return strings.ReplaceAll(strings.ToLower(form), " ", "-") }
 
+// linear is the model of pouch young in the straight phase of their growth.
+const linear = "linear"
+
 func growthModels() []string {
-	models := []string{"fabens", "francis"}
+	models := []string{"fabens", "francis", linear}
 	for _, form := range curves.KnownForms() {
 		models = append(models, hyphened(form))
 	}
@@ -213,6 +220,9 @@ func (o growthAsked) choose(readings []curves.Reading, agesKnown bool) (growthMo
 		return curves.Fabens, fits{}, nil
 	case o.model == "francis":
 		return o.francis(), fits{}, nil
+	case o.model == linear:
+		model, err := o.line()
+		return model, fits{}, err
 	case !agesKnown && o.model == "von-bertalanffy" && o.random:
 		return o.approach(), fits{}, nil
 	case !agesKnown && o.model == "von-bertalanffy":
@@ -228,6 +238,15 @@ func (o growthAsked) curve(form string, random bool) growthModel {
 	return func(r []curves.Reading) (curves.Result, error) {
 		return curves.Known(r, curves.KnownOptions{Form: form, Random: random, TechnicalError: o.technicalError})
 	}
+}
+
+// line is the straight line of pouch young.
+func (o growthAsked) line() (growthModel, error) {
+	sizes, err := readNumbers(o.newborn)
+	if err != nil || len(sizes) != 2 {
+		return nil, errUsage{fmt.Sprintf("--newborn %q: write the smallest and the largest size of a newborn, like 5.6,7.6", o.newborn)}
+	}
+	return func(r []curves.Reading) (curves.Result, error) { return curves.Linear(r, sizes[0], sizes[1]) }, nil
 }
 
 func (o growthAsked) approach() growthModel {

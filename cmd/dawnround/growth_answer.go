@@ -93,6 +93,9 @@ func grownSays(r curves.Result) string {
 	var a, k fit.Estimate
 	for _, e := range r.Estimates {
 		switch e.Name {
+		case "rate per day":
+			return fmt.Sprintf("%s of %s grows %s %s a day (95 %% %s to %s); %s.", r.Relation.Trait, r.Relation.Species,
+				figure(e.Value), r.Relation.Unit, figure(e.Lower), figure(e.Upper), plural(r.Animals, "young animal"))
 		case "A":
 			a = e
 		case "k":
