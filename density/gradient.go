@@ -1,6 +1,9 @@
 package density
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // slopes goes back over the cells with the derivatives left by gather, and
 // writes those by the parameters.
@@ -118,8 +121,11 @@ func (l *laid) captures(ly *layer, d *desk) {
 
 // traps turns slopes by hazards into slopes by rows of detection and by ln σ.
 func (l *laid) traps(ly *layer, b *block, d *desk) {
-	for p, pat := range ly.patterns {
+	for p, pat := range slices.Backward(ly.patterns) {
 		by := d.byH[p]
+		if pat.base >= 0 {
+			d.byH[pat.base] += by
+		}
 		for i, slot := range pat.slots {
 			d.byOwn[slot] += float64(by * pat.effort[i])
 		}

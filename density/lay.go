@@ -2,6 +2,7 @@ package density
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -71,7 +72,10 @@ type layer struct {
 // A slot's row is that among the layer's.
 type slot struct{ trap, row int }
 
+// A pattern is so much effort in some slots, beside that of an earlier pattern
+// where it has a base (−1 is none).
 type pattern struct {
+	base   int
 	slots  []int
 	effort []float64
 }
@@ -266,7 +270,7 @@ func (l *laid) layer(t, g int) layer {
 	byTrap := l.model.byTrap(s.alone())
 	for after := range 2 {
 		for night := range s.nights() {
-			var p pattern
+			p := pattern{base: -1}
 			for k, trap := range s.Traps {
 				if trap.Open[night] == 0 {
 					continue
@@ -293,7 +297,46 @@ func (l *laid) layer(t, g int) layer {
 			ly.members = append(ly.members, member{i, one.first, one.end, ly.kinds(one, s, l.model.Traps, catches)})
 		}
 	}
+	ly.relate()
 	return ly
+}
+
+// relate tells each pattern by what it differs in from an earlier one, where that
+// is shorter: a night on which few traps were out of order is the others less
+// those traps.
+func (ly *layer) relate() {
+	whole := ly.patterns
+	ly.patterns = make([]pattern, 0, len(whole))
+	for i, p := range whole {
+		best := p
+		for j, earlier := range whole[:i] {
+			if ly.patterns[j].base >= 0 {
+				continue
+			}
+			if d := p.beside(earlier, j); len(d.slots) < len(best.slots)/2 {
+				best = d
+			}
+		}
+		ly.patterns = append(ly.patterns, best)
+	}
+}
+
+// beside tells a pattern by what it has more or less than another.
+func (p pattern) beside(other pattern, at int) pattern {
+	more := map[int]float64{}
+	for i, slot := range p.slots {
+		more[slot] = p.effort[i]
+	}
+	for i, slot := range other.slots {
+		more[slot] -= other.effort[i]
+	}
+	d := pattern{base: at}
+	for _, slot := range slices.Sorted(maps.Keys(more)) {
+		if more[slot] != 0 {
+			d.slots, d.effort = append(d.slots, slot), append(d.effort, more[slot])
+		}
+	}
+	return d
 }
 
 // alone is the trip as a survey of one.

@@ -198,10 +198,13 @@ func (l *laid) look(ly *layer, cell int, d *desk) {
 	}
 	for p, pat := range ly.patterns {
 		total := 0.0
+		if pat.base >= 0 {
+			total = d.total[pat.base]
+		}
 		for i, slot := range pat.slots {
 			total += float64(pat.effort[i] * d.h[slot])
 		}
-		d.total[p] = total
+		d.total[p] = math.Max(0, total)
 	}
 	for after, at := range ly.at {
 		d.before[after][0] = 0
