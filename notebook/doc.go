@@ -27,6 +27,9 @@
 //	<seq>
 //	<hash>
 //
+// A device that may not read all is told of a line only its place in the chain
+// ([Line.Withheld]); its notebook is limited, and no other takes such a line.
+//
 // An export holds the lines by clock, device and number, then {"head":{…}} for
 // each device.
 //

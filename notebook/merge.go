@@ -142,7 +142,7 @@ type stray struct {
 
 // look decides what can be taken of one device.
 func (m *merging) look(a *arrival) error {
-	run := m.linked(a)
+	run := m.readable(m.linked(a))
 	heads := m.genuine(a, run)
 	if err := m.hearsay(a.device, heads, run); err != nil {
 		return err
@@ -181,6 +181,17 @@ func (m *merging) linked(a *arrival) []Line {
 		}
 	}
 	return a.lines
+}
+
+// readable gives the lines up to the first withheld one, unless this notebook
+// may not read all.
+func (m *merging) readable(run []Line) []Line {
+	at := slices.IndexFunc(run, func(l Line) bool { return l.Kind == WithheldKind })
+	if at < 0 || m.n.limited {
+		return run
+	}
+	m.wait(run[at].Device, len(run)-at, "they were withheld from the device that brought them; take them from one that has them whole")
+	return run[:at]
 }
 
 // genuine gives the heads that their device has signed and that agree with the run.

@@ -24,6 +24,7 @@ type Notebook struct {
 	heads   Heads
 	adopted branches
 	stale   bool // an append went wrong: ask the store where the chains end
+	limited bool // takes withheld lines
 
 	remember func(ed25519.PrivateKey, Head) error // nil, or the installation's memory
 	forgot   error                                // what it said last
@@ -92,8 +93,11 @@ func (n *Notebook) Write(entries ...Entry) ([]Line, error) {
 		if err := e.check(); err != nil {
 			return nil, err
 		}
-		if e.Kind == ForkKind {
+		switch e.Kind {
+		case ForkKind:
 			return nil, fmt.Errorf("kind %q is the notebook's own: use AdoptFork", ForkKind)
+		case WithheldKind:
+			return nil, fmt.Errorf("kind %q is the notebook's own: it stands for a line that may not be read here", WithheldKind)
 		}
 	}
 	n.mu.Lock()

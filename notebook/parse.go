@@ -16,13 +16,40 @@ import (
 // It is strict: the keys stand in one order, without white space, in one
 // spelling, so that a line has one stored form. A later format begins with the
 // same keys in the same order up to kind; what follows is JSON that this version
-// does not read.
+// does not read. A withheld line has a form of its own ([Line.Withheld]).
 func ParseLine(stored []byte) (Line, error) {
 	l := Line{Stored: stored, Hash: sha256.Sum256(stored)}
 	s := scan{rest: stored, whole: stored}
+	if bytes.HasPrefix(stored, []byte(withheldPrefix)) {
+		s.withheld(&l)
+	} else {
+		s.line(&l)
+	}
+	if s.err == nil && (l.Format == 0 || l.Seq == 0) {
+		s.err = fmt.Errorf("line: v %d, seq %d: both count from 1", l.Format, l.Seq)
+	}
+	return l, s.err
+}
+
+// line reads a line that is here as its device wrote it.
+func (s *scan) line(l *Line) {
 	s.word(`{"v":`)
 	l.Format = int(s.number(999))
 	s.word(`,"programme":"`)
+	s.place(l)
+	s.word(`,"who":"`)
+	l.Who = s.quoted("who", plainText)
+	s.word(`","kind":"`)
+	l.Kind = s.quoted("kind", plainKind)
+	s.word(`"`)
+	s.body(l)
+	if l.Kind == WithheldKind {
+		s.fail("another kind: this one is the notebook's own")
+	}
+}
+
+// place reads where a line stands, from its programme to its tick.
+func (s *scan) place(l *Line) {
 	s.uuid(&l.Programme)
 	s.word(`","id":"`)
 	s.uuid(&l.ID)
@@ -36,16 +63,6 @@ func ParseLine(stored []byte) (Line, error) {
 	s.text(len(clockLayout), "a time such as 2026-05-14T20:12:03.123Z", func(b []byte) bool { return parseWall(&l.Clock.Wall, b) })
 	s.word(`","tick":`)
 	l.Clock.Tick = uint32(s.number(1<<32 - 1))
-	s.word(`,"who":"`)
-	l.Who = s.quoted("who", plainText)
-	s.word(`","kind":"`)
-	l.Kind = s.quoted("kind", plainKind)
-	s.word(`"`)
-	s.body(&l)
-	if s.err == nil && (l.Format == 0 || l.Seq == 0) {
-		s.err = fmt.Errorf("line: v %d, seq %d: both count from 1", l.Format, l.Seq)
-	}
-	return l, s.err
 }
 
 // scan walks along a line and remembers the first thing that is wrong.
