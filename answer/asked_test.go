@@ -436,6 +436,37 @@ func TestLittersAndLosses(t *testing.T) {
 	}
 }
 
+// Milk without young in the pouch tells of a litter nobody saw, unless one seen
+// before can still be sucking.
+func TestMilkTellsOfALitter(t *testing.T) {
+	t.Parallel()
+	female, milk, empty := is(record.Female, "adult"), sign("lactating", "yes"), sign("pouch", "empty")
+	w := newWorld(5)
+	w.caught("A", 1, female, empty, sign("lactating", "no"))
+	w.caught("A", 2, female, empty, milk)
+	w.caught("B", 1, female, sign("pouch", "occupied"), row(1, "in pouch", "yes"))
+	w.caught("B", 2, female, empty, milk)
+	w.caught("B", 3, female, empty, sign("lactating", "no"))
+	w.caught("B", 4, female, empty, milk)
+	r := w.fold(t)
+	for days, want := range map[float64]string{0: "unseen A, B, unseen B", 300: "unseen A, B, unseen B", 60: "unseen A, B, unseen B, unseen B"} {
+		life := &growth.PouchLife{Weaned: []float64{days, days}, Source: "invented"}
+		if days == 0 {
+			life = nil
+		}
+		var got []string
+		for _, l := range answer.HowBreeding(r, x, life).Litters {
+			got = append(got, map[bool]string{true: "unseen "}[l.Unseen]+l.Mother)
+			if l.Unseen && (l.Fate != "at foot, or just lost" || l.After.IsZero()) {
+				t.Errorf("%+v", l)
+			}
+		}
+		if s := strings.Join(got, ", "); s != want {
+			t.Errorf("weaned at %v days: %s, want %s", days, s, want)
+		}
+	}
+}
+
 // By hand: five females, each seen empty on trip 1 and with a new litter a year
 // later: 5 litters in 5 × 364/365.25 female-years. The exact limits of a count of
 // 5 are 1.6235 and 11.6683 (Garwood 1936; in every table, from memory).

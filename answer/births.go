@@ -22,7 +22,8 @@ type Births struct {
 	Females     int          `json:"females"` // grown, with their pouch seen on two trips or more
 	FemaleYears float64      `json:"female_years"`
 	Litters     int          `json:"litters"`
-	Rate        fit.Estimate `json:"rate"` // exact for a Poisson count
+	Unseen      int          `json:"unseen"` // of them told by milk alone
+	Rate        fit.Estimate `json:"rate"`   // exact for a Poisson count
 	Refused     string       `json:"refused,omitempty"`
 }
 
@@ -45,6 +46,9 @@ func births(a *asked, mothers []mother, litters []Litter) Births {
 		for _, l := range litters {
 			if l.MotherID == m.id && from.Before(l.By) && !to.Before(l.By) {
 				b.Litters++
+				if l.Unseen {
+					b.Unseen++
+				}
 			}
 		}
 	}

@@ -29,9 +29,9 @@ type Litter struct {
 	Fate     string       `json:"fate"`
 	Lost     LostGrade    `json:"lost,omitempty"`
 	Evidence string       `json:"evidence"`
+	Unseen   bool         `json:"unseen"` // told by milk alone, with no young in the pouch
 
 	attached bool
-	first    int // capture of the mother at which it was first seen
 }
 
 // LitterLook is what one capture of the mother saw of a litter.
@@ -54,7 +54,9 @@ const (
 // litters puts the young of a female's captures together by birth. Young first
 // seen in the pouch at one look are one litter; others seen in it on the same
 // trip, or while one of it is still there, were missed before and join it.
-// An occupied pouch without rows is a litter of a number not known.
+// An occupied pouch without rows is a litter of a number not known; milk without
+// young in the pouch tells of one that nobody saw, unless a litter seen before
+// can still be sucking.
 func (m mother) litters(a *asked, life *growth.PouchLife) []Litter {
 	var out []Litter
 	for i, c := range m.captures {
@@ -73,11 +75,52 @@ func (m mother) litters(a *asked, life *growth.PouchLife) []Litter {
 			l := &out[len(out)-1]
 			l.Looks = append(l.Looks, LitterLook{Capture: c.ID(), Night: c.At.Night})
 		}
+		if m.milkAlone(a, c) && !m.sucking(a, out, i, life) {
+			l := m.begin(a, i)
+			l.Unseen, l.Looks = true, []LitterLook{{Capture: c.ID(), Night: c.At.Night}}
+			out = append(out, l)
+		}
 	}
 	for i := range out {
 		m.fate(a, &out[i], life)
 	}
 	return out
+}
+
+// milkAlone reports milk where her pouch, looked into, holds no young.
+func (m mother) milkAlone(a *asked, c *register.Capture) bool {
+	state, _ := a.pouch(c.Handled)
+	return state == pouchEmpty && len(c.Handled.Young) == 0 && a.breedsAt(c.Handled) == breedingYes
+}
+
+// sucking reports that the last litter known explains her milk: she was not
+// found dry since, and it is not older than a weaned young.
+func (m mother) sucking(a *asked, known []Litter, i int, life *growth.PouchLife) bool {
+	n := len(known) - 1
+	if n < 0 {
+		return false
+	}
+	for _, c := range m.captures[:i] {
+		if known[n].By.Before(c.At.Night) && a.breedsAt(c.Handled) == breedingNo {
+			return false
+		}
+	}
+	oldest := weanedDays(life)
+	return oldest == 0 || known[n].Unseen || m.captures[i].At.Night.Days(known[n].By) <= oldest
+}
+
+// weanedDays is the age in days at which young are surely weaned: as told, else
+// twice the latest age of leaving the pouch (common practice); 0 where neither
+// is known.
+func weanedDays(life *growth.PouchLife) int {
+	switch {
+	case life == nil || len(life.Exit)+len(life.Weaned) == 0:
+		return 0
+	case len(life.Weaned) > 0:
+		latest := life.Weaned[len(life.Weaned)-1]
+		return int(latest + growth.Roughly(latest))
+	}
+	return int(2 * life.Exit[len(life.Exit)-1])
 }
 
 // litterOf is the litter a young belongs to, -1 for one not known yet.
@@ -110,7 +153,7 @@ func (m mother) onTrip(l Litter, c *register.Capture) bool {
 
 // begin is a litter first seen at one of her captures.
 func (m mother) begin(a *asked, i int) Litter {
-	l := Litter{Mother: a.name(m.id), MotherID: m.id, By: m.captures[i].At.Night, Young: []uuid.UUID{}, first: i}
+	l := Litter{Mother: a.name(m.id), MotherID: m.id, By: m.captures[i].At.Night, Young: []uuid.UUID{}}
 	for _, before := range slices.Backward(m.captures[:i]) {
 		if state, _ := a.pouch(before.Handled); state == pouchEmpty || state == pouchOccupied {
 			l.After = before.At.Night
@@ -149,6 +192,11 @@ func (l Litter) Born() string {
 
 // fate tells what became of a litter, on what evidence.
 func (m mother) fate(a *asked, l *Litter, life *growth.PouchLife) {
+	if l.Unseen {
+		at := slices.IndexFunc(m.captures, func(c *register.Capture) bool { return c.ID() == l.Looks[0].Capture })
+		l.Fate, l.Evidence = "at foot, or just lost", a.pouchSays(m.captures[at].Handled)
+		return
+	}
 	fewer, most := "", 0
 	for _, look := range l.Looks {
 		if look.Pouch > 0 && look.Pouch < most && look.Foot == 0 {

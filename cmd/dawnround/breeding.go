@@ -117,7 +117,10 @@ func littersText(w io.Writer, a answer.Breeding) {
 		var rows [][]string
 		for _, l := range a.Litters {
 			young := strconv.Itoa(l.Most)
-			if l.Most == 0 {
+			switch {
+			case l.Unseen:
+				young = "not seen"
+			case l.Most == 0:
 				young = "not counted"
 			}
 			rows = append(rows, []string{"  " + l.Mother, l.Born(), young, l.Fate, string(l.Lost), l.Evidence})
@@ -129,8 +132,8 @@ func littersText(w io.Writer, a answer.Breeding) {
 	case b.Refused != "":
 		fmt.Fprintf(w, "births: %s\n", b.Refused)
 	default:
-		fmt.Fprintf(w, "births: at least %d litters in %.1f female-years of %d females: %s a female-year (95 %%: %s); those born and lost between two looks are not seen\n",
-			b.Litters, b.FemaleYears, b.Females, plain(answer.Number(b.Rate.Value), 3), between(b.Rate.Lower, b.Rate.Upper, 3))
+		fmt.Fprintf(w, "births: at least %d litters in %.1f female-years of %d females: %s a female-year (95 %%: %s); %d told by milk alone; those born and lost between two looks are not seen\n",
+			b.Litters, b.FemaleYears, b.Females, plain(answer.Number(b.Rate.Value), 3), between(b.Rate.Lower, b.Rate.Upper, 3), b.Unseen)
 	}
 	for _, i := range a.Intervals {
 		fmt.Fprintf(w, "  %s: %d days from one litter to the next, at least %d%s\n", i.Mother, i.Days, i.Shortest, map[bool]string{true: fmt.Sprintf(", at most %d", i.Longest)}[i.Longest > 0])
