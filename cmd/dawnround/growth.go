@@ -38,9 +38,18 @@ type measuredSizes struct {
 	left                 []string
 }
 
-// growth fits a growth curve to a table of repeated measures, or to those of
-// the programme.
+// growth fits a curve, or tells what one expects.
 func (c *call) growth() error {
+	if len(c.given) > 0 && c.given[0] == "expect" {
+		c.given = c.given[1:]
+		return c.growthExpect()
+	}
+	return c.growthFit()
+}
+
+// growthFit fits a growth curve to a table of repeated measures, or to those of
+// the programme.
+func (c *call) growthFit() error {
 	var o growthAsked
 	c.flags.StringVar(&o.newborn, "newborn", "", "linear: smallest and largest size of a newborn, 5.6,7.6")
 	c.flags.StringVar(&o.model, "model", "", "fabens or francis without ages, linear for pouch young of unknown age; von-bertalanffy, gompertz, logistic or richards; unless given, what the data allow")
@@ -82,7 +91,7 @@ func (c *call) growth() error {
 func (o growthAsked) check(args []string) error {
 	switch {
 	case args[0] != "fit":
-		return errUsage{fmt.Sprintf("%q is not known here; write growth fit TABLE.csv", args[0])}
+		return errUsage{fmt.Sprintf("%q is not known here; write growth fit TABLE.csv, or growth expect --curve FILE", args[0])}
 	case len(args) == 1 && (o.species == "" || o.trait == ""):
 		return errUsage{"growth fit takes a TABLE, or --species and --trait of the programme"}
 	case o.sex != "" && o.sex != "female" && o.sex != "male":
