@@ -152,6 +152,9 @@ func (r *Result) warn() {
 	if r.Boundless {
 		add("σ has no upper limit: animals were caught as often far from where they live as near it")
 	}
+	if n := l.unknown(); n > 0 {
+		add("animals whose group is not known: %d; they are shared out between the groups by their captures, as if it were unknown by chance", n)
+	}
 	if l.model.Traps == Single {
 		r.warnSaturation()
 	}
@@ -162,6 +165,17 @@ func (r *Result) warn() {
 	}
 	r.warnArray()
 	r.warnEdge()
+}
+
+// unknown counts the animals that may be of any group.
+func (l *laid) unknown() int {
+	n := 0
+	for _, one := range l.lives {
+		if one.group < 0 {
+			n++
+		}
+	}
+	return n
 }
 
 func (r *Result) warnSaturation() {

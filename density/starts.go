@@ -18,7 +18,7 @@ func (l *laid) starts() [][]float64 {
 	for _, factor := range []float64{1, 0.5, 2} {
 		starts = append(starts, l.startAt(moved*factor))
 	}
-	if !slices.ContainsFunc(l.lives, func(one life) bool { return one.group < 0 }) {
+	if l.unknown() == 0 {
 		return starts
 	}
 	for _, apart := range []float64{1, -1} {

@@ -78,9 +78,15 @@ func (s Survey) check(kind TrapKind) error {
 				return fmt.Errorf("%s%w", t.called(), err)
 			}
 		}
+		if n := len(t.Space.Cells) * max(len(t.Traps), len(t.Animals)); n > mostPairs {
+			return fmt.Errorf("%s%d cells for %d traps and %d animals are more than can be held; make the cells larger", t.called(), len(t.Space.Cells), len(t.Traps), len(t.Animals))
+		}
 	}
 	return nil
 }
+
+// mostPairs is how many numbers are kept for cells and traps, or animals.
+const mostPairs = 50_000_000
 
 // called begins a sentence about one of several trips.
 func (t Trip) called() string {
