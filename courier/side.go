@@ -1,7 +1,10 @@
 package courier
 
 import (
+	"bytes"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -99,8 +102,6 @@ func (s Side) note(laid *aside) (Note, error) {
 	n := s.Programme.Notebook()
 	heads, _, err := n.Heads()
 	note := Note{Parcel: 1, Programme: n.Programme(), Device: n.Device(), Now: s.Now().UTC(), Holds: heads, Aside: laid.heads()}
-	for hash := range n.Branches() {
-		note.Branches = append(note.Branches, hash)
-	}
+	note.Branches = slices.SortedFunc(maps.Keys(n.Branches()), func(a, b notebook.Hash) int { return bytes.Compare(a[:], b[:]) })
 	return note, err
 }
