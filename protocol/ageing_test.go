@@ -2,6 +2,7 @@ package protocol
 
 import (
 	"math"
+	"os"
 	"strings"
 	"testing"
 )
@@ -88,5 +89,20 @@ func TestAgeingIsNotInherited(t *testing.T) {
 	s, _ := parsed(t, aged+"  - {code: BB, like: RW}\n").Sheet("BB")
 	if len(s.Ageing) != 0 || s.Pouch.Exit != nil {
 		t.Errorf("taken over: %+v", s)
+	}
+}
+
+// The sheet of docs/ageing.md is one that can be adopted.
+func TestAgeingAsDocumented(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../docs/ageing.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, block, _ := strings.Cut(string(text), "```yaml\n")
+	block, _, _ = strings.Cut(block, "```")
+	s, ok := parsed(t, "name: Documented\nzone: Australia/Brisbane\n"+block).Sheet("RW")
+	if !ok || len(s.Ageing) != 1 || s.Ageing[0].CheckedBy != "CD" {
+		t.Errorf("%+v", s)
 	}
 }

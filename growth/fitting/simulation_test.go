@@ -34,6 +34,13 @@ type scheme struct {
 func schemes() []scheme {
 	bounded := headTruth // born in the programme: first caught between 0.05 and 1.25 years
 	bounded.age = func(rng *rand.Rand) float64 { return 0.05 + 1.2*rng.Float64() }
+	old := headTruth // a mixture no normal distribution is near
+	old.age = func(rng *rand.Rand) float64 {
+		if rng.IntN(2) == 0 {
+			return 2 + 3*rng.Float64()
+		}
+		return headTruth.age(rng)
+	}
 	return []scheme{
 		{"ages known, asymptotes of the animals' own", bounded, true, func(d []Reading) (Result, error) {
 			return Known(d, KnownOptions{Form: "von Bertalanffy", Random: true})
@@ -45,6 +52,8 @@ func schemes() []scheme {
 			[]string{"A", "k", "asymptote sd", "residual sd"}},
 		{"ages unknown, asymptotes of the animals' own, technical error supplied", headTruth, false, func(d []Reading) (Result, error) { return Approach(d, headTruth.reading) },
 			[]string{"A", "k", "asymptote sd"}},
+		{"ages unknown, asymptotes of the animals' own, half first caught full-grown", old, false, func(d []Reading) (Result, error) { return Approach(d, 0) },
+			[]string{"A", "k", "asymptote sd", "residual sd"}},
 		{"Fabens", headTruth, false, Fabens, []string{"A", "k"}},
 		{"Francis, variability and error", headTruth, false, func(d []Reading) (Result, error) {
 			return Francis(d, FrancisOptions{Variability: true})
