@@ -44,6 +44,18 @@ species:
       - {id: fur, of: young, never goes back: true, values: [{id: pink}, {id: fuzz}, {id: furred}]}
     marks: [chip, tag]
   - {code: NB, name: bandicoot, like: RW, litter: 7, teats: 8}
+  - code: PO
+    name: possum
+    litter: 1
+    stages: [{id: pouch young, with mother: true}, {id: juvenile}, {id: adult, adult: true}]
+    traits:
+      - {id: pes, unit: mm, bone: true, technical error: 0.5, source: invented trial, ranges: [{from: 30, to: 90}]}
+      - {id: head, of: young, unit: mm, technical error: 0.4, source: invented trial}
+    signs: [{id: pouch, sex: female, values: [{id: empty}, {id: occupied, parous: true, young: true}]}]
+    marks: [chip]
+    ageing:
+      - {trait: head, unit: mm, form: linear, fitted: age on size, parameters: [{name: a, value: -19.355, unit: d}, {name: b, value: 2.917, unit: d/mm}], sizes: [8, 78.6], ages: [0, 210], residual sd: 3, source: "How 1976, its residual invented"}
+    pouch life: {exit days: [175, 200], source: invented}
   - code: PM
     name: planigale
     stages: [{id: adult, adult: true}]

@@ -65,6 +65,8 @@ func (w words) saysPlan(b record.Body) string {
 		return "trip " + joined(", ", b.Trip, b.Name, strings.Join(b.Sites, " "), nights(b.First, b.Last), b.Leader, b.Outside)
 	case record.Labels:
 		return joined(" ", "labels", b.Series, b.Sample, "for", b.Team)
+	case record.Curve:
+		return "adopted a curve of " + joined(", ", b.Species, b.Trait, string(b.Sex), b.Why)
 	case record.Tare:
 		return "bag " + b.Bag + " weighs " + b.Mass.Typed + " g empty"
 	}

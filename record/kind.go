@@ -34,4 +34,5 @@ func (FlagAct) Kind() string     { return "flag" }
 func (FollowUp) Kind() string    { return "follow-up" }
 func (Done) Kind() string        { return "done" }
 func (Lock) Kind() string        { return "lock" }
+func (Curve) Kind() string       { return "curve" }
 func (Fork) Kind() string        { return notebook.ForkKind }

@@ -51,6 +51,7 @@ var read = map[string]func([]byte) (Body, error){
 	"follow-up":  as[FollowUp],
 	"done":       as[Done],
 	"lock":       as[Lock],
+	"curve":      as[Curve],
 	"fork":       as[Fork],
 }
 

@@ -59,6 +59,7 @@ func bodies() []record.Body {
 		record.Fork{Branches: []record.Branch{{Lines: []string{"x"}, Head: notebook.SignedHead{Device: notebook.DeviceID{1}, Signature: []byte{2}}}}},
 		record.Strike{Line: id, Why: "w"}, record.FlagAct{Flag: "f", Rule: "r", Of: id, Act: record.FlagSettled},
 		record.FollowUp{FollowUp: id, On: id.String(), What: "look at dawn", Due: at}, record.Done{FollowUp: id, Result: "seen", At: at},
+		record.Curve{Species: "RW", Trait: "pes", Sex: record.Female, Relation: []byte(`{"form":"linear"}`), Why: "w"},
 	}
 }
 
@@ -77,7 +78,7 @@ func TestReadingWhatWasWritten(t *testing.T) {
 			t.Errorf("%s: %v\n got %+v\nwant %+v", b.Kind(), err, got, b)
 		}
 	}
-	if len(kinds) != 32 {
+	if len(kinds) != 33 {
 		t.Errorf("%d kinds are written here; a new kind belongs in bodies()", len(kinds))
 	}
 }

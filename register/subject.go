@@ -48,6 +48,8 @@ func subjectOf(b record.Body, e *Entry) subject {
 		return subject{a: b.Trip}
 	case record.Labels:
 		return subject{a: b.Series}
+	case record.Curve:
+		return subject{b.Species, b.Trait, string(b.Sex)}
 	case record.Tare:
 		return subject{a: b.Bag}
 	case record.Setting:
