@@ -163,14 +163,24 @@ var pouchLooks = []struct{ words, value string }{
 }
 
 // says tells whether these words stand at token i.
-func (rd *reading) says(i int, phrase string) bool { return rd.follows(i, strings.Fields(phrase)) }
+func (rd *reading) says(i int, phrase string) bool {
+	for first := true; ; first = false {
+		w, rest, more := strings.Cut(phrase, " ")
+		if rd.word(i) != w || !first && !rd.joined(i) {
+			return false
+		}
+		if !more {
+			return true
+		}
+		i, phrase = i+1, rest
+	}
+}
 
 // saysAnywhere tells whether one of these phrases stands in what was said.
 func (rd *reading) saysAnywhere(phrases ...string) bool {
-	for _, p := range phrases {
-		words := strings.Fields(p)
-		for i := range rd.toks {
-			if rd.toks[i].text == words[0] && rd.follows(i, words) {
+	for i := range rd.toks {
+		for _, p := range phrases {
+			if rd.says(i, p) {
 				return true
 			}
 		}

@@ -21,7 +21,7 @@ type token struct {
 }
 
 // maxTokens bounds the work on one phrase; what follows is left unread.
-const maxTokens = 240
+const maxTokens = 180
 
 // tokens cuts a phrase into words, numbers and symbols.
 func tokens(phrase string) []token {

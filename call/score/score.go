@@ -166,6 +166,16 @@ func (s *Scorer) got(given, utterance string) (got, error) {
 	return g, nil
 }
 
+// Scene is what a phrase is read with where given says what stands before it:
+// the vocabulary, the sheet with the defaults of shorthand.md §12, and the scene.
+func (s *Scorer) Scene(given string) (*call.Reader, *protocol.Sheet, call.Given, error) {
+	sc, err := readScene(given)
+	if err != nil {
+		return nil, nil, call.Given{}, err
+	}
+	return s.reader, s.sheet(sc), sc.given, nil
+}
+
 // Read reads one utterance in the scene that given describes.
 func (s *Scorer) Read(given, utterance string) (call.Heard, error) {
 	sc, err := readScene(given)
@@ -176,11 +186,14 @@ func (s *Scorer) Read(given, utterance string) (call.Heard, error) {
 }
 
 func (s *Scorer) read(sc scene, utterance string) call.Heard {
-	sheet := &s.protocol.Species[0]
+	return s.reader.Read(utterance, s.sheet(sc), sc.given)
+}
+
+func (s *Scorer) sheet(sc scene) *protocol.Sheet {
 	if sc.species != "" {
-		sheet = &s.protocol.Species[1]
+		return &s.protocol.Species[1]
 	}
-	return s.reader.Read(utterance, sheet, sc.given)
+	return &s.protocol.Species[0]
 }
 
 func (r *Result) count(category, difficulty string, passed bool) {

@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -36,19 +37,9 @@ func (c *call) say() error {
 	if len(c.args) == 0 {
 		return errUsage{`what was said is missing: dawnround call "head seventy-four six"`}
 	}
-	sheet, reader, err := c.words(*yaml, *code)
+	sheet, reader, given, err := c.scene(*yaml, *code, *scene)
 	if err != nil {
 		return err
-	}
-	given := spoken.Given{Stage: "adult"}
-	if *scene != "" {
-		text, err := os.ReadFile(*scene)
-		if err != nil {
-			return err
-		}
-		if given, err = score.Given(string(text)); err != nil {
-			return fmt.Errorf("%s: %w", *scene, err)
-		}
 	}
 	if c.args[0] != "-" {
 		return c.heard(reader.Read(c.args[0], sheet, given))
@@ -61,6 +52,34 @@ func (c *call) say() error {
 		given = after(given, heard)
 	}
 	return nil
+}
+
+// scene is the sheet and the vocabulary phrases are read by, and what stands
+// before them. Where a file says what stands before and no protocol is named, it
+// is the invented mammal that such files are about.
+func (c *call) scene(yaml, code, file string) (*protocol.Sheet, *spoken.Reader, spoken.Given, error) {
+	given := spoken.Given{Stage: "adult"}
+	if file == "" {
+		sheet, reader, err := c.words(yaml, code)
+		return sheet, reader, given, err
+	}
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, nil, given, err
+	}
+	if given, err = score.Given(string(text)); err != nil {
+		return nil, nil, given, fmt.Errorf("%s: %w", file, err)
+	}
+	if yaml != "" || code != "" {
+		sheet, reader, err := c.words(yaml, code)
+		return sheet, reader, given, err
+	}
+	scorer, err := score.New()
+	if err != nil {
+		return nil, nil, given, err
+	}
+	reader, sheet, given, err := scorer.Scene(string(text))
+	return sheet, reader, given, err
 }
 
 // words are the sheet and the vocabulary phrases are read by.
@@ -126,9 +145,16 @@ func after(given spoken.Given, heard spoken.Heard) spoken.Given {
 	return given
 }
 
+// phraseSaid is what one phrase said, with its values beside it under the short names
+// of a file of cases (call/score/README.md).
+type phraseSaid struct {
+	spoken.Heard
+	Values json.RawMessage `json:"values"`
+}
+
 // heard prints what one phrase said.
 func (c *call) heard(h spoken.Heard) error {
-	return c.print(h, text(func(b *bytes.Buffer) {
+	return c.print(phraseSaid{h, json.RawMessage(score.Text(h))}, text(func(b *bytes.Buffer) {
 		for _, f := range h.Fields {
 			fmt.Fprintf(b, "%-24s %s\n", f.At, fieldWords(f))
 		}
