@@ -44,6 +44,7 @@ func verbs() []verb {
 		{"condition", "--species SPECIES", "how heavy animals are for their size, trip by trip", (*call).condition},
 		{"health", "--species SPECIES", "parasites, findings and wounds", (*call).health},
 		{"breeding", "--species SPECIES", "litters, births, losses, and whose young is whose", (*call).breeding},
+		{"due", "", "what is to be done by a date, and which pouches to leave closed", (*call).due},
 		{"error", "--species SPECIES [--trait TRAIT]", "how exactly things are measured, and who reads long or short", (*call).error},
 		{"fit", "abundance|survival|tests TABLE|density", "how many there are, whether they survive, how many a hectare", (*call).fit},
 		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
