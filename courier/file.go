@@ -32,6 +32,12 @@ func (h Held) says() string {
 // Export writes parcels with all that a holder of these heads lacks; nil: with
 // everything.
 func (s Side) Export(w io.Writer, holder notebook.Heads) (State, error) {
+	return s.ExportFor(w, holder, "")
+}
+
+// ExportFor is [Side.Export] for a device that is given the coordinates of one
+// site only.
+func (s Side) ExportFor(w io.Writer, holder notebook.Heads, site string) (State, error) {
 	theirs := holding{heads: holder, branches: map[notebook.Hash]bool{}}
 	var state State
 	for {
@@ -39,6 +45,7 @@ func (s Side) Export(w io.Writer, holder notebook.Heads) (State, error) {
 		if err != nil {
 			return state, err
 		}
+		s.withhold(&p, site)
 		packed, err := p.pack()
 		if err != nil {
 			return state, err

@@ -50,15 +50,19 @@ func (h holding) from(ours notebook.Heads) (from notebook.Heads, lacking int) {
 
 // load puts lines that the holder lacks into a parcel, up to stepBytes: one
 // device after another, this one first, so that each is complete as soon as can
-// be.
-func (p *Parcel) load(n *notebook.Notebook, h holding) error {
+// be; or only this one's.
+func (p *Parcel) load(n *notebook.Notebook, h holding, onlyOwn bool) error {
 	ours, words, err := n.Heads()
 	if err != nil {
 		return err
 	}
+	send := order(ours, n.Device())
+	if onlyOwn {
+		send = send[:min(1, len(send))]
+	}
 	from, lacking := h.from(ours)
 	room := stepBytes
-	for _, device := range order(ours, n.Device()) {
+	for _, device := range send {
 		if from[device] == ours[device] || room <= 0 {
 			continue
 		}
@@ -75,7 +79,9 @@ func (p *Parcel) load(n *notebook.Notebook, h holding) error {
 			return err
 		}
 	}
-	p.More = max(lacking-len(p.Lines), 0)
+	if p.More = max(lacking-len(p.Lines), 0); onlyOwn {
+		p.More = 0
+	}
 	return nil
 }
 

@@ -155,6 +155,7 @@ func (h *House) step(device register.Device, p Parcel) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	h.side.withhold(&q, device.Site)
 	q.Waiting = came.Waiting
 	if came.fault != nil {
 		q.Waiting = append(q.Waiting, refusedLines(p, firstLine(came.fault))...)

@@ -34,7 +34,7 @@ func samples(tb testing.TB) []Parcel {
 	}
 	only := Parcel{Note: Note{Parcel: 1, Programme: n.Programme(), Device: n.Device(), Now: now(), Holds: heads}}
 	full := only
-	if err := full.load(n, holding{}); err != nil {
+	if err := full.load(n, holding{}, false); err != nil {
 		tb.Fatal(err)
 	}
 	return []Parcel{only, full}

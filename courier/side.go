@@ -19,6 +19,7 @@ type Side struct {
 	Who       string              // initials of who holds the pen: of lines about clocks and forks
 	Now       func() time.Time    // this device's clock
 	Trust     []notebook.DeviceID // devices this one was paired with, though no line admits them yet
+	Site      string              // this device is given the coordinates of this site only; empty: of all, or as the lines say
 	Copies    *Copies             // what others are known to hold; nil: nobody remembers
 }
 

@@ -95,7 +95,7 @@ func (s Side) parcel(laid *aside, theirs *holding) (Parcel, error) {
 	note, err := s.note(laid)
 	p := Parcel{Note: note}
 	if err == nil && theirs != nil {
-		err = p.load(s.Programme.Notebook(), *theirs)
+		err = p.load(s.Programme.Notebook(), *theirs, s.limited())
 	}
 	return p, err
 }
@@ -107,6 +107,9 @@ func (s Side) receive(laid *aside, p Parcel) (took, error) {
 	}
 	if len(p.Lines)+len(p.Heads) == 0 {
 		return took{}, nil
+	}
+	if s.limited() {
+		s.Programme.Notebook().Limit()
 	}
 	t, err := laid.take(s.Programme, s.Who, p.Lines, p.Heads)
 	if err != nil {
@@ -122,6 +125,10 @@ func (x *exchange) acknowledged(p, q Parcel, came took) error {
 	ours, _, err := x.side.Programme.Notebook().Heads()
 	if err != nil {
 		return err
+	}
+	if x.side.limited() {
+		own := x.side.Programme.Notebook().Device()
+		ours = notebook.Heads{own: ours[own]}
 	}
 	from, lacking := theirs.from(ours)
 	s.At, s.WithName = x.side.Now(), x.side.member(s.With).Name

@@ -79,6 +79,9 @@ func (d *Door) Invite(terms Terms, address string) (Shown, error) {
 	if !slices.Contains([]record.Role{record.Scribe, record.Leader, record.Reader}, terms.Role) {
 		return Shown{}, fmt.Errorf("role %q: expected scribe, leader or reader", terms.Role)
 	}
+	if terms.Site != "" && d.tellsPlaces(terms.Site) {
+		return Shown{}, fmt.Errorf("site %s only: the protocol in force tells the places of other sites among its seeds; adopt it once more without them, since they are lines by now", terms.Site)
+	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	i := &invited{terms: terms, secret: newSecret(), code: newCode(), made: d.now(), address: strings.TrimSuffix(address, "/")}
@@ -88,6 +91,16 @@ func (d *Door) Invite(terms Terms, address string) (Shown, error) {
 	}
 	d.invited = append(d.invited, i)
 	return d.shown(i), nil
+}
+
+// tellsPlaces reports a protocol in force that holds coordinates of other sites.
+func (d *Door) tellsPlaces(site string) (tells bool) {
+	d.p.View(func(r *register.Register) {
+		if lines := r.AdoptionLines(); len(lines) > 0 {
+			tells = courier.SeedsElsewhere(lines[len(lines)-1].Now().(record.Protocol), site)
+		}
+	})
+	return tells
 }
 
 // Showing gives an invitation that is still good.

@@ -107,6 +107,7 @@ func (c *call) syncExport(name, to string, all bool) error {
 	defer done()
 	s := courier.Side{Programme: p, Who: c.who, Now: c.now}
 	var holder notebook.Heads
+	var site string
 	if to != "" {
 		device, err := deviceCalled(p, to)
 		if err != nil {
@@ -115,10 +116,11 @@ func (c *call) syncExport(name, to string, all bool) error {
 		if holder = c.copies().Known(device); holder == nil {
 			fmt.Fprintf(c.stderr, "%s was never met, so everything is exported\n", to)
 		}
+		p.View(func(r *register.Register) { site = r.Member(device, p.Notebook().Device()).Site })
 	}
 	var state courier.State
 	err = c.write(name, func(w io.Writer) error {
-		state, err = s.Export(w, holder)
+		state, err = s.ExportFor(w, holder, site)
 		return err
 	})
 	if err != nil {

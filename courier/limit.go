@@ -1,0 +1,89 @@
+package courier
+
+import (
+	"dawnround/protocol"
+	"dawnround/record"
+	"dawnround/register"
+)
+
+// A device may be given the coordinates of one site only. Of lines that hold
+// others it is told only their place in the chain (notebook.Line.Withheld):
+// positions of traps of other sites, corrections of such lines, protocols whose
+// seeds hold them, and branches of forked devices, which may hold anything.
+//
+// What people type in notes and reasons is not looked at, nor are columns of
+// imported tables that have no place of their own: those are withheld whole.
+
+// limited reports a device that is itself given the coordinates of one site
+// only. It passes on no lines but its own, since it may not hold them whole.
+func (s Side) limited() bool {
+	return s.Site != "" || s.member(s.Programme.Notebook().Device()).Site != ""
+}
+
+// withhold replaces the lines of a parcel that a device limited to a site may
+// not read; no site: it may read all.
+func (s Side) withhold(p *Parcel, site string) {
+	if site == "" {
+		return
+	}
+	for i, l := range p.Lines {
+		if body, err := record.Read(l); err != nil || s.holds(body, site) { // what nobody here can read may hold anything
+			p.Lines[i] = l.Withheld()
+		}
+	}
+}
+
+// holds reports a body with coordinates of another site.
+func (s Side) holds(body record.Body, site string) bool {
+	switch b := body.(type) {
+	case record.Trap:
+		return b.Site != site && (b.Lat != 0 || b.Lon != 0)
+	case record.Protocol:
+		return SeedsElsewhere(b, site)
+	case record.Fork:
+		return true
+	case record.Capture:
+		return b.Handled != nil && len(b.Handled.Unread) > 0 && s.siteOf(b) != site
+	case record.Correction:
+		return s.corrects(b, site)
+	}
+	return false
+}
+
+// siteOf is where a capture was, by all its lines.
+func (s Side) siteOf(b record.Capture) (site string) {
+	s.Programme.View(func(r *register.Register) {
+		if c, ok := r.Capture(b.Capture); ok {
+			site = c.At.Site
+		}
+	})
+	return site
+}
+
+// corrects reports a correction of a line that is itself withheld, or that is
+// not here.
+func (s Side) corrects(b record.Correction, site string) (held bool) {
+	var line record.Body
+	s.Programme.View(func(r *register.Register) {
+		if e, ok := r.Line(b.Line); ok {
+			line = e.Body
+		}
+	})
+	return line == nil || s.holds(line, site)
+}
+
+// SeedsElsewhere reports a protocol whose text holds coordinates of another
+// site than this one. Adopted once more without its seeds, which are lines by
+// now, it may be read by a device that is limited to a site.
+func SeedsElsewhere(b record.Protocol, site string) bool {
+	p, err := protocol.Parse("the protocol", []byte(b.Text))
+	if err != nil {
+		return true
+	}
+	for _, place := range p.Seeds.Sites {
+		if place.Site != site && len(place.Traps) > 0 {
+			return true
+		}
+	}
+	return false
+}
