@@ -23,6 +23,7 @@ func (r *review) protocol(p *Protocol) {
 	r.findings(&p.Findings)
 	r.trapKinds(p)
 	r.limits(p)
+	r.followUps(p)
 	r.seeds(p)
 }
 

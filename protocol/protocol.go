@@ -19,7 +19,11 @@ type Protocol struct {
 	Findings Vocabulary   `yaml:"findings"`
 	Traps    []TrapKind   `yaml:"trap kinds"`
 	Limits   []Limit      `yaml:"welfare limits"`
-	Seeds    Seeds        `yaml:"seeds"`
+
+	FollowRules []FollowRule `yaml:"follow-ups"`
+	Incidents   []Incident   `yaml:"incidents"`
+
+	Seeds Seeds `yaml:"seeds"`
 }
 
 // Sheet is one species: what is measured and seen on it, and what is usual.
