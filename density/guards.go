@@ -51,7 +51,9 @@ func (l *laid) array() Array {
 		a.Shared += shared
 		a.TakenTold = a.TakenTold && s.Taken != nil
 	}
-	a.Saturation = taken / set
+	if set > 0 {
+		a.Saturation = taken / set
+	}
 	return a
 }
 
