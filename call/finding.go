@@ -1,11 +1,8 @@
 package call
 
 import (
-	"slices"
 	"strconv"
 	"strings"
-
-	"dawnround/protocol"
 )
 
 // A partInHand is the part of the body that was named last.
@@ -328,94 +325,6 @@ func (rd *reading) alsoOn(sign string, i int) bool {
 	return true
 }
 
-// partBefore is a part that was named in the same breath before a sign.
-func (rd *reading) partBefore(i int) (id, side string, n int) {
-	if id, side := rd.partMeasured(i); id != "" {
-		return id, side, 1
-	}
-	if _, n := rd.signAt(i); rd.part.id == "" || !rd.joined(i) || !rd.stillOfPart(i) || rd.lex(i+n, kMark) > 0 && rd.joined(i+n) {
-		return "", "", 0
-	}
-	return rd.part.id, rd.part.side, 1
-}
-
-// stillOfPart tells whether the breath of the sign at token i names a part
-// before it, or goes on about the one before in so many words: "it's cloudy
-// too", and not "is that blood".
-func (rd *reading) stillOfPart(i int) bool {
-	from, _ := rd.clause(i)
-	if _, ok := rd.has(from, i, kPart, ""); ok {
-		return true
-	}
-	sign, _ := rd.signAt(i)
-	if !hurts[sign] && sign != "cloudy" && sign != "discharge" && sign != "ulcer" && sign != "red" && sign != "closed" {
-		return false
-	}
-	for k := from; k < i; k++ {
-		if rd.toks[k].fate != Taken && !linkWords[rd.word(k)] && rd.lex(k, kFiller) == 0 && rd.lex(k, kSide) == 0 && rd.lex(k, kSample) == 0 && !rd.isSizeWord(k) || rd.word(k) == "that" || rd.word(k) == "this" {
-			return false
-		}
-	}
-	return true
-}
-
-// hurts are the signs that are told of a part beside its length.
-var hurts = map[string]bool{"tip missing": true, "torn": true, "hole": true, "wound": true, "broken": true, "swollen": true, "docked": true, "missing": true, "scab": true, "scar": true, "bald": true, "graze": true, "claw lost": true, "bleeding": true, "bite": true}
-
-// partMeasured is the part that was just measured, where what is seen of it
-// follows: "tail one sixty but the tip's missing", "ear forty, torn".
-func (rd *reading) partMeasured(i int) (id, side string) {
-	t := rd.traitAt(rd.last)
-	if t == nil || rd.topic != tMeasure || rd.correcting || t.ID == protocol.Mass {
-		return "", ""
-	}
-	sign, n := rd.signAt(i)
-	if !hurts[sign] || rd.lex(i, kConvention) > 0 && rd.conventional(t) {
-		return "", ""
-	}
-	j := i - 1
-	for w := rd.word(j); w == "but" || w == "the" || w == "and" || w == "a" || w == "bit" || w == "it" || w == "'s" || w == "is"; w = rd.word(j) {
-		j--
-	}
-	part := map[string]string{"pes": "foot"}[t.ID]
-	if part == "" {
-		part = t.ID
-	}
-	known := slices.ContainsFunc(rd.lexicon.protocol.Findings.Parts, func(p protocol.Part) bool { return p.ID == part })
-	if j < 0 || rd.toks[j].fate != Taken || rd.toks[j].field != rd.last || !known || !rd.breaks(i+n) {
-		return "", ""
-	}
-	f, ok := rd.out.Field(rd.last)
-	if !ok || f.Value == "" {
-		return "", ""
-	}
-	return part, f.Side
-}
-
-// otherSide reads "left's clear" after "right eye weepy".
-func (rd *reading) otherSide(i int) bool {
-	side, n := rd.lexID(i, kSide)
-	if w := rd.word(i); n == 0 && (w == "other" || w == "t'other") && rd.part.side != "" {
-		side, n = map[string]string{"left": "right", "right": "left"}[rd.part.side], 1
-		if rd.word(i+1) == "one" || rd.word(i+1) == "side" {
-			n = 2
-		}
-	}
-	if n == 0 || rd.part.id == "" || rd.lex(i+n, kPart) > 0 {
-		return false
-	}
-	if rd.word(i+n) == "one" {
-		n++
-	}
-	was := rd.part
-	rd.part.side = side
-	if rd.seenAt(i, i+n) {
-		return true
-	}
-	rd.part = was
-	return false
-}
-
 // enterFinding enters one row and gives its address.
 func (rd *reading) enterFinding(part, side, sign string, i, j int) string {
 	rd.findings++
@@ -429,91 +338,4 @@ func (rd *reading) enterFinding(part, side, sign string, i, j int) string {
 	rd.take(Field{At: row + "/sign", Value: sign, Why: rd.text(i, j)}, i, j)
 	rd.topic, rd.lastFinding = tFinding, row
 	return row
-}
-
-// qualify reads the age of a finding, that it is healed, and how long it took.
-func (rd *reading) qualify(row string, i, j int) {
-	for k := i; k < j; k++ {
-		switch w := rd.word(k); w {
-		case "old", "fresh", "healing", "recent", "new":
-			rd.amend(row+"/age", w, i, j)
-		case "healed":
-			rd.put(Field{At: row + "/healed", Value: "yes"}, i, j)
-		}
-	}
-	j = rd.sizeAndCause(row, i, j)
-	k := j
-	for rd.joined(k) && (rd.word(k) == "for" || rd.word(k) == "about") {
-		k++
-	}
-	if s, ok := rd.number(k); ok && rd.isNumber(k) && rd.joined(k) {
-		if w := rd.word(s.to); w == "seconds" || w == "second" || w == "secs" || w == "sec" {
-			rd.put(Field{At: row + "/seconds", Value: s.text()}, k, s.to+1)
-			rd.at = max(rd.at, s.to+1)
-		}
-	}
-	rd.sizeAndCause(row, i, rd.ageBehind(row, j))
-}
-
-// ageBehind reads the age of a finding behind it, in the same breath or as one
-// of its own: "all healed", "fresh". It gives the token behind.
-func (rd *reading) ageBehind(row string, i int) int {
-	for _, p := range []string{"in it", "on it", "through it", "out of it"} {
-		if rd.says(i, p) && rd.joined(i) {
-			i += len(strings.Fields(p))
-			rd.at = max(rd.at, i)
-		}
-	}
-	for k := i; k < len(rd.toks) && k < i+4; k++ {
-		if w := rd.word(k); (w == "old" || w == "fresh" || w == "new") && rd.word(k+1) == "one" && rd.breaks(k+2) {
-			rd.amend(row+"/age", w, k, k+2)
-			rd.at = max(rd.at, k+2)
-			return rd.ageBehind(row, k+2)
-		}
-		w := rd.word(k)
-		switch w {
-		case "all", "both", "but", "very", "looks", "fully", "well", "now", "nicely", "completely", "is", "'s", "it", "pretty", "still", "and", "mostly", "quite", "been", "about":
-			continue
-		case "healed", "healing", "old", "fresh", "recent", "new":
-		default:
-			return i
-		}
-		if !rd.joined(k) && !rd.breaks(k+1) && rd.word(k+1) != "over" && rd.word(k+1) != "up" && rd.word(k+1) != "now" && rd.word(k+1) != "well" {
-			return i
-		}
-		if w == "healed" {
-			rd.put(Field{At: row + "/healed", Value: "yes"}, k, k+1)
-		}
-		if _, said := rd.out.Field(row + "/age"); !said || w != "healed" {
-			rd.amend(row+"/age", w, k, k+1)
-		}
-		to := k + 1
-		if w := rd.word(to); rd.joined(to) && (w == "over" || w == "up" || w == "now" || w == "well") {
-			to++
-		}
-		rd.at = max(rd.at, to)
-		return to
-	}
-	return i
-}
-
-// amend enters what is said more of a row; that corrects nothing.
-func (rd *reading) amend(at, value string, i, j int) {
-	if f, ok := rd.out.Field(at); ok {
-		f.Value = value
-		rd.fate(i, j, Taken, at)
-		return
-	}
-	rd.put(Field{At: at, Value: value}, i, j)
-}
-
-// tagLost: a hole or a tear where a tag was looked for.
-func (rd *reading) tagLost(sign string) {
-	if rd.part.id != "ear" || rd.part.side == "" || rd.mark == "" || !strings.HasPrefix(sign, "hole") && !strings.HasPrefix(sign, "torn") && !strings.HasSuffix(sign, "hole") {
-		return
-	}
-	at := rd.mark + "." + rd.part.side + "/text"
-	if _, said := rd.out.Field(at); !said && !strings.Contains(rd.mark, "transponder") {
-		rd.out.Fields = append(rd.out.Fields, Field{At: at, State: "none seen", Why: sign, Side: rd.part.side})
-	}
 }

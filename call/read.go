@@ -2,8 +2,6 @@ package call
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 
 	"dawnround/protocol"
 	"dawnround/record"
@@ -114,20 +112,6 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	return rd.out, rd.steps
 }
 
-// softenStops takes full stops for pauses where one voice speaks: a transcriber
-// puts one or the other. Between two voices they stay apart.
-func (rd *reading) softenStops() {
-	asks := func(t token) bool { return t.stop == '?' || t.asked }
-	if rd.given.Speaker == Both || slices.ContainsFunc(rd.toks, asks) {
-		return
-	}
-	for i := range rd.toks {
-		if rd.toks[i].stop == '.' {
-			rd.toks[i].stop = ','
-		}
-	}
-}
-
 // scan finds, at each word, what of the vocabulary begins there.
 func (rd *reading) scan() {
 	rd.found = make([][]entry, len(rd.toks))
@@ -140,16 +124,6 @@ func (rd *reading) scan() {
 		}
 	}
 	rd.closeIdioms()
-}
-
-// closeIdioms takes all meaning from the words within a figure of speech: of
-// "back in a tick" the last is no parasite.
-func (rd *reading) closeIdioms() {
-	for i := range rd.toks {
-		for k := i + 1; k < i+rd.lex(i, kChatter); k++ {
-			rd.found[k] = slices.DeleteFunc(rd.found[k], func(e entry) bool { return e.kind != kChatter && e.kind != kFiller })
-		}
-	}
 }
 
 func (rd *reading) scanAt(i int, entries []entry) {
@@ -338,42 +312,6 @@ func (rd *reading) joined(i int) bool { return i > 0 && i < len(rd.toks) && rd.t
 // breaks tells whether the phrase or the breath ends before token i.
 func (rd *reading) breaks(i int) bool { return i >= len(rd.toks) || i <= 0 || rd.toks[i].stop != 0 }
 
-// clause gives the bounds of the breath that holds token i.
-func (rd *reading) clause(i int) (from, to int) {
-	rd.steps++
-	if i < 0 || i >= len(rd.breaths) {
-		return i, i + 1
-	}
-	return rd.breaths[i].from, rd.breaths[i].to
-}
-
-// A breath is what is said between two stops.
-type breath struct {
-	from, to int
-	person   bool // about somebody of the crew
-}
-
-// cutBreaths finds the breath of each token, once.
-func (rd *reading) cutBreaths() {
-	rd.breaths = make([]breath, len(rd.toks))
-	for from := 0; from < len(rd.toks); {
-		b := breath{from: from, to: from + 1}
-		for b.to < len(rd.toks) && rd.toks[b.to].stop == 0 {
-			b.to++
-		}
-		for k := from; k < b.to; k++ {
-			b.person = b.person || ofCrew[rd.toks[k].text]
-		}
-		for k := from; k < b.to; k++ {
-			rd.breaths[k] = b
-		}
-		from = b.to
-	}
-}
-
-// ofCrew are words that make a breath one about the crew.
-var ofCrew = wordSet("my your our you me myself yourself yours mine ours")
-
 func (rd *reading) entry(i int, k kind) (entry, bool) {
 	if i < 0 || i >= len(rd.toks) {
 		return entry{}, false
@@ -430,96 +368,6 @@ func (rd *reading) fate(i, j int, f Fate, field string) {
 		if i >= 0 && (rd.toks[i].fate != Asked || f == Asked) {
 			rd.toks[i].fate, rd.toks[i].field = f, field
 		}
-	}
-}
-
-// take puts a field said by the tokens from i to j, and goes on behind them.
-func (rd *reading) take(f Field, i, j int) {
-	rd.put(f, i, j)
-	rd.at = max(rd.at, j)
-}
-
-// put enters a field. A value that was said before, in this phrase or
-// recorded, is corrected, and what was is kept.
-func (rd *reading) put(f Field, i, j int) {
-	if !f.Derived {
-		rd.lastPut, rd.lastSign = f.At, ""
-		if strings.HasPrefix(f.At, "signs/") || strings.HasPrefix(f.At, "teats/") && strings.HasSuffix(f.At, "/state") {
-			rd.lastSign = f.At
-		}
-	}
-	if i < j && i < len(rd.toks) {
-		f.From, f.To = rd.toks[i].from, rd.toks[min(j, len(rd.toks))-1].to
-		rd.fate(i, j, Taken, f.At)
-	}
-	for k := range rd.out.Fields {
-		if old := &rd.out.Fields[k]; old.At == f.At && old.Convention == f.Convention {
-			if old.Value != f.Value && old.Value != "" && f.Value != "" {
-				rd.corrected(f.At, old.Value, f.Value)
-			}
-			*old = f
-			return
-		}
-	}
-	if rd.agrees(f) {
-		return
-	}
-	rd.out.Fields = append(rd.out.Fields, f)
-}
-
-// agrees compares a field with what is recorded: the same again is agreement
-// and no new field; another value is a correction.
-func (rd *reading) agrees(f Field) bool {
-	was, ok := known(rd.recorded(), f.At)
-	switch {
-	case !ok || f.Pending || f.Convention != "" && f.At != "measures/pes":
-		return false
-	case same(was.Value, f.Value) && f.State == record.Unknown && (f.Side == "" || f.Side == was.Side):
-		rd.confirm(f.At)
-		return true
-	}
-	rd.corrected(f.At, was.Value, f.Value)
-	return false
-}
-
-// recorded is what stands of the animal that is spoken of.
-func (rd *reading) recorded() []Known {
-	if rd.previous {
-		return rd.given.Previous
-	}
-	return append(slices.Clone(rd.given.SoFar), rd.given.ReadBack...)
-}
-
-// same compares two values, numbers by what they are worth.
-func same(a, b string) bool {
-	if strings.EqualFold(a, b) {
-		return true
-	}
-	x, errA := strconv.ParseFloat(a, 64)
-	y, errB := strconv.ParseFloat(b, 64)
-	return errA == nil && errB == nil && x == y
-}
-
-func (rd *reading) corrected(at, was, now string) {
-	rd.out.Confirmed = slices.DeleteFunc(rd.out.Confirmed, func(o string) bool { return o == at })
-	for i := range rd.out.Corrected {
-		if c := &rd.out.Corrected[i]; c.At == at && c.Was == was {
-			c.Now = now
-			return
-		}
-	}
-	rd.out.Corrected = append(rd.out.Corrected, Correction{At: at, Was: was, Now: now})
-}
-
-func (rd *reading) confirm(at string) {
-	if !slices.Contains(rd.out.Confirmed, at) {
-		rd.out.Confirmed = append(rd.out.Confirmed, at)
-	}
-}
-
-func (rd *reading) note(s string) {
-	if !slices.Contains(rd.out.Notes, s) {
-		rd.out.Notes = append(rd.out.Notes, s)
 	}
 }
 
