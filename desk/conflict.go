@@ -52,11 +52,12 @@ func (w words) partyDo(f record.Flag) string {
 
 // sideOf tells one line as one of two sides.
 func (w words) sideOf(id uuid.UUID) Version {
-	v := Version{Line: id, Says: w.saysLine(id)}
-	if e, ok := w.Line(id); ok {
-		v.Who, v.At = e.Who, w.clock(w.TrueTime(e), record.Night{})
+	e, ok := w.Line(id)
+	if !ok {
+		return Version{Line: id, Says: w.saysLine(id)}
 	}
-	return v
+	w = w.clockOf(e)
+	return Version{Line: id, Says: w.saysLine(id), Who: e.Who, At: w.clock(e.At(), record.Night{})}
 }
 
 // branches tells where each branch of a forked device ends.

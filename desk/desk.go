@@ -37,11 +37,13 @@ func New(p *programme.Programme, now func() time.Time, drafts ...notebook.Drafts
 	mux.HandleFunc("GET /trip", d.trips)
 	mux.HandleFunc("GET /trip/{id}", d.trip)
 	mux.HandleFunc("GET /sheets", d.sheets)
+	mux.HandleFunc("GET /due.ics", d.calendar)
 	mux.HandleFunc("GET /answers", d.answers)
 	mux.HandleFunc("GET /answers/{question}", d.reply)
 	mux.HandleFunc("GET /answers/{question}/captures", d.behind)
 	mux.HandleFunc("GET /programme", d.programme)
 	mux.HandleFunc("POST /programme/protocol", d.adopt)
+	mux.HandleFunc("POST /lock", d.lock)
 	for path, act := range acts {
 		mux.HandleFunc("POST "+path, func(w http.ResponseWriter, r *http.Request) { d.act(w, r, act) })
 	}

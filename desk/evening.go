@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"dawnround/answer"
+	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/record"
 	"dawnround/register"
@@ -443,16 +444,23 @@ func (e Evening) Text(out io.Writer) {
 	fmt.Fprint(out, unreadWords(e.Unread))
 }
 
-// unreadWords counts the lines this version cannot read.
+// unreadWords counts the lines this version cannot read, and those withheld
+// from a device that is limited to one site.
 func unreadWords(unread map[string]int) string {
 	n := 0
-	for _, k := range unread {
-		n += k
+	for kind, k := range unread {
+		if kind != notebook.WithheldKind {
+			n += k
+		}
 	}
-	if n == 0 {
-		return ""
+	says := ""
+	if n > 0 {
+		says = page.Count(n, "line", "lines") + " this version cannot read; kept all the same, and a newer one may read them\n"
 	}
-	return page.Count(n, "line", "lines") + " this version cannot read; kept all the same\n"
+	if n := unread[notebook.WithheldKind]; n > 0 {
+		says += page.Count(n, "line", "lines") + " withheld from this device, which is given the coordinates of one site only\n"
+	}
+	return says
 }
 
 // sentenceStart begins with a capital.

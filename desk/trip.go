@@ -40,6 +40,7 @@ type TripPage struct {
 	Quality   Quality       `json:"quality"`
 	State     string        `json:"state"`
 	Made      string        `json:"made"`
+	Locked    *Locked       `json:"locked,omitempty"`
 
 	traps []record.Trap
 }
@@ -97,6 +98,7 @@ func (w words) trip(id string) (TripPage, bool) {
 	p := TripPage{
 		Trip: id, Name: cmp.Or(t.Name, id), Sites: slices.Clone(t.Sites), Nights: nightsOf(t), Leader: t.Leader, Approvals: t.Approvals,
 		Outside: t.Outside, State: w.State(), Made: w.now.Format("2 January 2006 15:04 MST"),
+		Locked: w.locked(id),
 	}
 	var captures []*register.Capture
 	for _, sn := range t.Nights {

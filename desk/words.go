@@ -22,11 +22,21 @@ type words struct {
 	zone *time.Location
 	now  time.Time
 	here func(notebook.Blob) bool // tells whether a picture's bytes are here; nil where nobody looks
+	fast time.Duration            // by how much the clock was fast whose times are being told
 }
 
 func wordsOf(r *register.Register, now time.Time) words {
 	zone := r.Zone()
 	return words{Register: r, zone: zone, now: now.In(zone)}
+}
+
+// clockOf tells the times of a line with the clock of its device put right, as
+// far as lines say by how much it was off. The times of a table are the table's.
+func (w words) clockOf(e *register.Entry) words {
+	if c, ok := e.Body.(record.Capture); !ok || c.From == nil {
+		w.fast = w.Offset(e.Device, e.At())
+	}
+	return w
 }
 
 // clock is the time of day; with its date where that is neither the night's
@@ -35,7 +45,7 @@ func (w words) clock(t time.Time, night record.Night) string {
 	if t.IsZero() {
 		return ""
 	}
-	t = t.In(w.zone)
+	t = t.Add(-w.fast).In(w.zone)
 	if on := record.NightOf(t); !night.IsZero() && (on == night || on == night.Add(1)) {
 		return t.Format("15:04")
 	}

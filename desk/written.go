@@ -14,7 +14,8 @@ import (
 // Written is one line of the notebook as people read it.
 type Written struct {
 	Line    uuid.UUID  `json:"line"`
-	At      string     `json:"at"` // when, by the clock of the device that wrote it
+	At      string     `json:"at"`               // when, the clock of the device that wrote it put right
+	Stored  string     `json:"stored,omitempty"` // what that clock showed, where it was off
 	Who     string     `json:"who"`
 	Says    string     `json:"says"`
 	Capture *uuid.UUID `json:"capture,omitempty"` // the capture it is about
@@ -138,7 +139,12 @@ func (w words) another(out []Written, lines []*register.Entry, e *register.Entry
 }
 
 func (w words) line(e *register.Entry, night record.Night) Written {
+	stored := w.clock(e.At(), night)
+	w = w.clockOf(e)
 	out := Written{Line: e.ID, At: w.clock(e.At(), night), Who: e.Who, Unread: e.Body == nil}
+	if out.At != stored {
+		out.Stored = stored
+	}
 	body := e.Now()
 	if body == nil {
 		body = e.Body
