@@ -167,7 +167,7 @@ func TestRefusalLeadsBack(t *testing.T) {
 
 func TestStaticUnderItsChecksum(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"notebook.css", "night.css", "swap.js", "turn.js", "go.js", "clock.js", "reader.js", "keys.js", "tell.js", "icon.svg"} {
+	for _, name := range []string{"notebook.css", "night.css", "swap.js", "turn.js", "go.js", "clock.js", "reader.js", "keys.js", "tell.js", "call.js", "aloud.js", "icon.svg"} {
 		address := Static(name)
 		if !regexp.MustCompile(`-[0-9a-f]{12}\.`).MatchString(address) {
 			t.Errorf("%s is served at %s, without its checksum", name, address)

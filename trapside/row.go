@@ -33,11 +33,54 @@ func (k *cardOf) order() []string {
 	case k.card.Brief && k.sheet.Bycatch:
 		return []string{"species", "release"}
 	case k.card.Brief:
-		return k.sheet.Retrap
+		return k.alsoSaid(k.sheet.Retrap)
 	case len(k.sheet.Order) == 0:
 		return []string{"species", "marks", "sex", "stage", "weight", "findings", "samples", "release"}
 	}
 	return k.sheet.Order
+}
+
+// alsoSaid is the short order with what was called beside it, before the
+// release: what is written is to be seen.
+func (k *cardOf) alsoSaid(short []string) []string {
+	out := slices.Clone(short)
+	for _, word := range k.sheet.Order {
+		if slices.Contains(out, word) || !k.calledRow(word) {
+			continue
+		}
+		at := slices.Index(out, "release")
+		if at < 0 {
+			at = len(out)
+		}
+		out = slices.Insert(out, at, word)
+	}
+	return out
+}
+
+// calledRow tells whether a phrase that stands filled or asked about a row.
+func (k *cardOf) calledRow(word string) bool {
+	for _, i := range record.Standing(k.d.Steps) {
+		s := k.d.Steps[i]
+		if s.Phrase > 0 && wordOf(strings.TrimPrefix(s.Field, "doubts/")) == word {
+			return true
+		}
+	}
+	return false
+}
+
+// wordOf is the word of the calling order for a field of the card.
+func wordOf(field string) string {
+	kind, rest, _ := strings.Cut(field, "/")
+	rest, _, _ = strings.Cut(rest, "/")
+	word := map[string]string{"weighing": "weight", "measures": rest, "signs": rest, "scan": "marks"}[kind]
+	if word == "" {
+		word = kind
+	}
+	word, _, _ = strings.Cut(word, ".")
+	if word == protocol.Mass {
+		word = "weight"
+	}
+	return word
 }
 
 // rows makes the card row by row.
@@ -278,15 +321,7 @@ func (k *cardOf) flags() {
 
 // rowOf finds the row of a flag's field, nil where the card has none.
 func (k *cardOf) rowOf(field string) *Row {
-	kind, rest, _ := strings.Cut(field, "/")
-	word := map[string]string{"weighing": "weight", "measures": rest, "signs": rest, "scan": "marks"}[kind]
-	if word == "" {
-		word = kind
-	}
-	word, _, _ = strings.Cut(word, ".")
-	if word == protocol.Mass {
-		word = "weight"
-	}
+	word := wordOf(field)
 	for i := range k.card.Rows {
 		if k.card.Rows[i].Key == word {
 			return &k.card.Rows[i]
