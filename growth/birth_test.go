@@ -74,6 +74,28 @@ func TestPouchExitWithoutARange(t *testing.T) {
 	}
 }
 
+// The strings are those of the Extended Date/Time Format (Library of Congress
+// 2019): a set of which one is meant at level 2, an interval at level 1.
+func TestBirthWindowIsEDTF(t *testing.T) {
+	t.Parallel()
+	tests := []struct {
+		birth              growth.Birth
+		levelTwo, levelOne string
+	}{
+		{growth.Birth{Earliest: on(2026, 9, 10), Latest: on(2026, 9, 24)}, "[2026-09-10..2026-09-24]", "2026-09-10/2026-09-24"},
+		{growth.Birth{Latest: on(1760, 12, 3)}, "[..1760-12-03]", "../1760-12-03"},
+		{growth.Birth{Earliest: on(1985, 4, 12), Latest: on(1985, 4, 12)}, "1985-04-12", "1985-04-12"},
+	}
+	for _, test := range tests {
+		if got := test.birth.EDTF(); got != test.levelTwo {
+			t.Errorf("got %s, want %s", got, test.levelTwo)
+		}
+		if got := test.birth.Interval(); got != test.levelOne {
+			t.Errorf("got %s, want %s", got, test.levelOne)
+		}
+	}
+}
+
 // An older animal was born no later, and the day it was born by its point lies
 // in the window.
 func TestBirthHoldsItsPoint(t *testing.T) {

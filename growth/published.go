@@ -51,7 +51,7 @@ func PouchLives() []PouchLife {
 // program.
 func PouchLifeOf(species string) (PouchLife, bool) {
 	for _, l := range PouchLives() {
-		if l.Species == species {
+		if alike(species, l.Species) {
 			return l, true
 		}
 	}
