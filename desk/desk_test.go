@@ -426,3 +426,16 @@ func TestTonightsTrapsAreLeftAlone(t *testing.T) {
 		t.Errorf("after noon: %s", got)
 	}
 }
+
+// TestCalendarFeed: what is to be done goes into any calendar, without a place.
+func TestCalendarFeed(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	w := b.ask(httptest.NewRequest("GET", "/due.ics", nil))
+	if w.Code != http.StatusOK || !strings.HasPrefix(w.Body.String(), "BEGIN:VCALENDAR\r\n") || !strings.Contains(w.Header().Get("Content-Type"), "text/calendar") {
+		t.Errorf("%d %s: %.80s", w.Code, w.Header().Get("Content-Type"), w.Body)
+	}
+	if strings.Contains(w.Body.String(), "144.6") {
+		t.Error("a coordinate leaves the house")
+	}
+}

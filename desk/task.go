@@ -1,8 +1,11 @@
 package desk
 
 import (
+	"net/http"
 	"time"
 
+	"dawnround/answer"
+	"dawnround/exchange"
 	"dawnround/record"
 	"dawnround/register"
 
@@ -18,6 +21,19 @@ type Task struct {
 	Due      string    `json:"due"`
 	Late     bool      `json:"late"`
 	Done     string    `json:"done,omitempty"`
+}
+
+// calendar gives the open follow-ups of the next half year as an iCalendar feed.
+func (d *desk) calendar(w http.ResponseWriter, _ *http.Request) {
+	now := d.now()
+	var name string
+	var due answer.Due
+	d.p.View(func(r *register.Register) {
+		name, due = r.Programme().Name, answer.WhatIsDue(r, now.In(r.Zone()), now.AddDate(0, 6, 0))
+	})
+	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	_ = exchange.WriteCalendar(w, name, now, exchange.ToDo(due.Tasks)) // whoever asked has gone, or reads on
 }
 
 // due gives what is to be done before an instant and is not done.

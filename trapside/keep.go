@@ -50,7 +50,7 @@ func (t *Trapside) letGo(w http.ResponseWriter, r *http.Request, who string, id 
 		page.Go(w, r, "/bench/"+id.String()+"#foot")
 		return
 	}
-	if _, err := t.programme.Keep(who, now, capture); err != nil {
+	if _, err := t.programme.Keep(who, now, t.withFollowUps(capture, now)...); err != nil {
 		notKept(w, r, err)
 		return
 	}
@@ -58,6 +58,18 @@ func (t *Trapside) letGo(w http.ResponseWriter, r *http.Request, who string, id 
 		delete(t.steps, id) // it is kept; the draft is dropped again at the next start
 	}
 	page.Go(w, r, page.Said("/bench/"+id.String(), "kept"))
+}
+
+// withFollowUps adds what must be done after a capture, by the rules of the
+// protocol.
+func (t *Trapside) withFollowUps(c record.Capture, now time.Time) []record.Body {
+	lines := []record.Body{c}
+	t.programme.View(func(r *register.Register) {
+		for _, f := range r.Protocol().FollowUps(c, now, newID) {
+			lines = append(lines, f)
+		}
+	})
+	return lines
 }
 
 // finished is the line of an animal that leaves the hand now, or the steps

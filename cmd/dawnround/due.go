@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"dawnround/answer"
+	"dawnround/exchange"
 	"dawnround/record"
 	"dawnround/register"
 )
@@ -14,6 +15,7 @@ import (
 // whose young may be loose.
 func (c *call) due() error {
 	svg := c.svg()
+	calendar := c.flags.String("calendar", "", "write the follow-ups as an iCalendar file, which must not exist yet")
 	until := c.flags.String("until", "", "a date like 2026-06-30; 30 days from now unless given")
 	if err := c.parse(0, 0); err != nil {
 		return err
@@ -29,6 +31,14 @@ func (c *call) due() error {
 			last = night.Noon(r.Zone()).Add(12 * time.Hour)
 		}
 		a := answer.WhatIsDue(r, now, last)
+		if *calendar != "" {
+			err := c.write(*calendar, func(w io.Writer) error {
+				return exchange.WriteCalendar(w, r.Programme().Name, now, exchange.ToDo(a.Tasks))
+			})
+			if err != nil {
+				return reply{}, err
+			}
+		}
 		return reply{a, func(w io.Writer) { dueText(w, a, r.Zone()) }, a.Picture}, nil
 	})
 }
