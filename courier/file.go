@@ -62,17 +62,17 @@ func (s Side) ExportFor(w io.Writer, holder notebook.Heads, site string) (State,
 	}
 }
 
-// having is a holder once it has taken a parcel.
+// having is a holder once it has laid a parcel beside what it holds.
 func (h holding) having(p Parcel) holding {
-	heads := notebook.Heads{}
-	for device, head := range h.heads {
-		heads[device] = head
+	laid := notebook.Heads{}
+	for device, head := range h.aside {
+		laid[device] = head
 	}
 	for i := range p.Lines {
 		l := &p.Lines[i]
-		heads[l.Device] = notebook.Head{Seq: l.Seq, Hash: l.Hash}
+		laid[l.Device] = notebook.Head{Seq: l.Seq, Hash: l.Hash}
 	}
-	return holding{heads: heads, branches: h.branches}
+	return holding{heads: h.heads, aside: laid, branches: h.branches}
 }
 
 // Import takes the parcels of a file. It may be cut short anywhere: what came

@@ -28,8 +28,9 @@ func (n *Note) holding() holding {
 }
 
 // from gives where to go on with each device's lines for a holder, and how many
-// lines that holder lacks.
-func (h holding) from(ours notebook.Heads) (from notebook.Heads, lacking int) {
+// lines that holder lacks. Nobody but own writes as own: a holder that is ahead
+// there has a copy's branch, and gets this one whole.
+func (h holding) from(ours notebook.Heads, own notebook.DeviceID) (from notebook.Heads, lacking int) {
 	from = notebook.Heads{}
 	for device, head := range ours {
 		theirs := h.heads[device]
@@ -39,6 +40,9 @@ func (h holding) from(ours notebook.Heads) (from notebook.Heads, lacking int) {
 		if theirs == head || h.branches[head.Hash] {
 			from[device] = head // nothing to send
 			continue
+		}
+		if device == own && theirs.Seq > head.Seq {
+			theirs = notebook.Head{}
 		}
 		from[device] = theirs
 		if theirs.Seq < head.Seq {
@@ -60,7 +64,7 @@ func (p *Parcel) load(n *notebook.Notebook, h holding, onlyOwn bool) error {
 	if onlyOwn {
 		send = send[:min(1, len(send))]
 	}
-	from, lacking := h.from(ours)
+	from, lacking := h.from(ours, n.Device())
 	room := stepBytes
 	for _, device := range send {
 		if from[device] == ours[device] || room <= 0 {
@@ -75,7 +79,7 @@ func (p *Parcel) load(n *notebook.Notebook, h holding, onlyOwn bool) error {
 		if err != nil {
 			return err
 		}
-		if err := p.vouch(n, words, last); err != nil {
+		if err := p.vouch(n, words, h.heads[device], last); err != nil {
 			return err
 		}
 	}
@@ -104,8 +108,10 @@ func (p *Parcel) fill(n *notebook.Notebook, device notebook.DeviceID, holder not
 	return last, nil
 }
 
-// vouch adds the signed head that covers the lines up to last.
-func (p *Parcel) vouch(n *notebook.Notebook, words []notebook.SignedHead, last notebook.Line) error {
+// vouch adds the signed head that covers the lines up to last. This device
+// vouches for a part of its own chain, unless the holder has another branch of
+// it: then the rest would not follow on, and the branch is to come whole.
+func (p *Parcel) vouch(n *notebook.Notebook, words []notebook.SignedHead, holder notebook.Head, last notebook.Line) error {
 	if last.Seq == 0 {
 		return nil
 	}
@@ -117,6 +123,9 @@ func (p *Parcel) vouch(n *notebook.Notebook, words []notebook.SignedHead, last n
 	}
 	if last.Device != n.Device() {
 		return nil // the other side lays it aside
+	}
+	if on, err := n.OnChain(last.Device, holder); err != nil || !on {
+		return err
 	}
 	w, err := n.Vouch(last.Seq)
 	p.Heads = append(p.Heads, w)

@@ -126,11 +126,11 @@ func (x *exchange) acknowledged(p, q Parcel, came took) error {
 	if err != nil {
 		return err
 	}
+	own := x.side.Programme.Notebook().Device()
 	if x.side.limited() {
-		own := x.side.Programme.Notebook().Device()
 		ours = notebook.Heads{own: ours[own]}
 	}
-	from, lacking := theirs.from(ours)
+	from, lacking := theirs.from(ours, own)
 	s.At, s.WithName = x.side.Now(), x.side.member(s.With).Name
 	s.Sent += len(p.Lines)
 	s.Came += len(came.New)

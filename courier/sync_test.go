@@ -183,6 +183,41 @@ func TestForkedDevice(t *testing.T) {
 	})
 }
 
+// Branches longer than a step, and one ahead of the other, come whole by either
+// way.
+func TestLongBranches(t *testing.T) {
+	t.Parallel()
+	for name, meet := range map[string]func(m, laptop *member) (courier.State, error){
+		"network": func(m, laptop *member) (courier.State, error) { return m.Sync(context.Background(), to(laptop), nil) },
+		"file": func(m, laptop *member) (courier.State, error) {
+			heads, _, err := laptop.Programme.Notebook().Heads()
+			if err != nil {
+				return courier.State{}, err
+			}
+			return laptop.Import(bytes.NewReader(stick(t, m, heads)))
+		},
+	} {
+		for _, counts := range [][2]int{{400, 500}, {500, 400}, {1, 400}} {
+			a := newMember(t, 2, 0)
+			laptop := newCrew(t, a)
+			a.notes(t, 2)
+			sync(t, a, laptop)
+			twin := copied(t, a)
+			a.notes(t, counts[0])
+			twin.notes(t, counts[1])
+			sync(t, a, laptop)
+			if _, err := meet(twin, laptop); err != nil {
+				t.Errorf("%s, %v: %v", name, counts, err)
+			}
+			laptop.Programme.View(func(r *register.Register) {
+				if n := len(r.Notes("trap NR/K1")); n != 2+counts[0]+counts[1] {
+					t.Errorf("%s, %v: %d notes at the laptop, want %d", name, counts, n, 2+counts[0]+counts[1])
+				}
+			})
+		}
+	}
+}
+
 func laptopForks(m *member) (n int) {
 	m.Programme.View(func(r *register.Register) { n = len(r.Forks()) })
 	return n

@@ -37,3 +37,13 @@ func (n *Notebook) Holds(l *Line) (bool, error) {
 	defer n.mu.Unlock()
 	return n.has(l)
 }
+
+// OnChain tells whether a head is a line of our chain of its device; false where
+// it is on another branch, or ahead of ours.
+func (n *Notebook) OnChain(device DeviceID, head Head) (bool, error) {
+	ours, _, err := n.store.Heads()
+	if err != nil || head.Seq > ours[device].Seq {
+		return false, err
+	}
+	return n.onChain(device, head, ours[device])
+}
