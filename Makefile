@@ -50,6 +50,9 @@ browser:
 race: ## the Go tests, watched for data races
 	go test -race ./...
 
+sim: ## a thousand simulated crews on bad ways
+	SIM_SEEDS=1000 go test -count 1 -timeout 60m -run '^TestSimulatedCrew$$' -v ./courier | grep -v '^=== RUN\|--- PASS: TestSimulatedCrew/'
+
 fuzz: ## every fuzz target for FUZZTIME, one after another
 	@set -e; for package in $$(go list ./...); do \
 	  for target in $$(go test -list '^Fuzz' $$package | grep '^Fuzz'); do \
