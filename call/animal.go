@@ -118,7 +118,7 @@ var misheardSex = map[string]string{"mail": "male", "mile": "male", "meal": "mal
 // writtenSex reads F and M among other shorthand.
 func (rd *reading) writtenSex(i int) bool {
 	w := rd.word(i)
-	if w != "f" && w != "m" || !rd.toks[i].capital || rd.joined(i+1) && rd.isNumber(i+1) || rd.hasUnknown() {
+	if w != "f" && w != "m" || !rd.toks[i].capital || rd.joined(i+1) && rd.isNumber(i+1) || rd.hasUnknown(i) {
 		return false
 	}
 	sex := map[string]string{"f": "female", "m": "male"}[w]
@@ -126,10 +126,12 @@ func (rd *reading) writtenSex(i int) bool {
 	return true
 }
 
-// hasUnknown tells whether any longer word of the phrase is none of the
-// vocabulary.
-func (rd *reading) hasUnknown() bool {
-	for i, t := range rd.toks {
+// hasUnknown tells whether any longer word of the breath of token at is none of
+// the vocabulary.
+func (rd *reading) hasUnknown(at int) bool {
+	from, to := rd.clause(at)
+	for i := from; i < to; i++ {
+		t := rd.toks[i]
 		if len(rd.found[i]) == 0 && t.num.class == noNumeral && len(t.text) > 1 && !slices.Contains([]string{"n/c", "rt", "lt", "re", "le", "bcs", "nad", "yaf", "hfl"}, t.text) {
 			return true
 		}
@@ -178,7 +180,7 @@ func (rd *reading) status() bool {
 	id, n := rd.lexID(i, kStatus)
 	if w := rd.word(i); w == "n" || w == "r" || w == "rt" {
 		id, n = map[string]string{"n": "new", "r": "recapture", "rt": "retrap"}[w], 1
-		if !rd.toks[i].capital || rd.joined(i+1) && (rd.isNumber(i+1) || rd.lex(i+1, kPart) > 0) || rd.hasUnknown() {
+		if !rd.toks[i].capital || rd.joined(i+1) && (rd.isNumber(i+1) || rd.lex(i+1, kPart) > 0) || rd.hasUnknown(i) {
 			return false
 		}
 	}

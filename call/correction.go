@@ -35,6 +35,10 @@ func (rd *reading) correction() bool {
 func (rd *reading) namedBefore(i int) {
 	from, _ := rd.clause(i)
 	for k := from; k < i; k++ {
+		if id, n := rd.lexID(k, kWeigh); n > 0 && weighAt[id] != "" {
+			rd.last = weighAt[id]
+			return
+		}
 		if m, _, ok := rd.mentionAt(k); ok && m.trait != nil && m.misheard == "" && !m.short && rd.toks[k].fate != Taken {
 			rd.last = addressOf(m.trait, m.side)
 		}

@@ -24,6 +24,7 @@ func (rd *reading) incident() bool {
 	case "young ejected":
 		rd.young = litter{open: true, row: 1}
 		rd.topic = tYoung
+		rd.bean(i, i+n)
 	case "torpor", "distress":
 		rd.out.Fields = append(rd.out.Fields, Field{At: "follow-up", Value: "yes", Derived: true})
 	case "person hurt":

@@ -280,14 +280,14 @@ func (rd *reading) grossBesideBag(s spoken) bool {
 
 // lonely asks which field a number is for, unless the phrase tells a story.
 func (rd *reading) lonely(s spoken) bool {
+	if rd.word(s.from) == "one" && s.to == s.from+1 && rd.joined(s.from) && rd.toks[s.from-1].fate != Taken {
+		return false // just the one
+	}
 	if rd.tenths(s) {
 		return true
 	}
 	if rd.tellsStory() || rd.topic != tNone && rd.topic != tMeasure || rd.given.Speaker == Scribe && rd.toks[s.to-1].asked {
 		return false
-	}
-	if w := rd.word(s.from); w == "one" && s.to == s.from+1 && rd.joined(s.from) && rd.toks[s.from-1].fate != Taken {
-		return false // just the one
 	}
 	if rd.litterCounted(s) {
 		return true

@@ -266,7 +266,7 @@ func (rd *reading) looseOutcome(i int) bool {
 			return false
 		}
 	case "dead":
-		if w := rd.word(i + n); rd.joined(i+n) && !afterDeath[w] && rd.lex(i+n, kSpecies) == 0 && !beasts[w] && !beastWords[w] {
+		if w := rd.word(i + n); rd.word(i+n-1) == "dead" && rd.joined(i+n) && !afterDeath[w] && rd.lex(i+n, kSpecies) == 0 && !beasts[w] && !beastWords[w] {
 			return false
 		}
 		if w := rd.word(i + n); w == "skin" || w == "tick" || w == "ticks" || w == "on" || rd.young.open || rd.lex(i, kFindSign) > 0 {

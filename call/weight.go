@@ -122,7 +122,7 @@ func (rd *reading) weighNamed(id string, i, j int) bool {
 		return false
 	}
 	opens := rd.breaks(i) || rd.word(i-1) == "the" && rd.breaks(i-1)
-	if to := weighAt[id]; to != "" && opens && (rd.breaks(j) || id == "bag") {
+	if to := weighAt[id]; to != "" && opens && !rd.correcting && (rd.breaks(j) || id == "bag") {
 		rd.last, rd.topic = to, tMeasure
 	}
 	return false

@@ -21,7 +21,7 @@ var common = map[kind]string{
 	kRoughAfter: `
 		rough: ish, or so, and a bit, roughly, or thereabouts, near enough, give or take, approx, approximately, and a touch, and something, odd, at a guess, ballpark, i think, i reckon, not sure, maybe, near as i can tell`,
 	kFiller: `
-		filler: is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, should've been, should of been, ought to be, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, she, he, from notch, from the notch, notch to tip, to tip, to the tip, from base, base to tip, from the base, crest to nose, to nose, to the nose, heel to toe, to the toe pad, bang on, spot on, dead on, right on, went, goes, came out at, comes out to, sits at, sitting at, comes in at, came in at, works out at, crest to nose pad, back of the head to nose, occiput to nose, tip to base, with the tape, with the callipers, with calipers, on the callipers, on the ruler, on the tape, has, has a, have, a`,
+		filler: thanks, thank you, cheers, ta, is, was, are, were, 's, 're, it, its, this, that, that is, at, of, measures, measured, measuring, reads, reading, says, comes to, comes out at, coming to, came to, now, just, got, i got, i have, i make it, we have, we got, should be, should have been, should've been, should of been, ought to be, would be, um, uh, er, erm, okay, ok, so, well, then, equals, called, the, her, his, to, be, weighing, weighs in at, like, only, looks like, there, gave, gives, mate, please, weighs, about, got a, here, in at, today, ah, um um, she, he, from notch, from the notch, notch to tip, to tip, to the tip, from base, base to tip, from the base, crest to nose, to nose, to the nose, heel to toe, to the toe pad, bang on, spot on, dead on, right on, went, goes, came out at, comes out to, sits at, sitting at, comes in at, came in at, works out at, crest to nose pad, back of the head to nose, occiput to nose, tip to base, with the tape, with the callipers, with calipers, on the callipers, on the ruler, on the tape, has, has a, have, a`,
 	kCorrect: `
 		no: no, nope, nah, no no, no no no
 		scrap: forget it, scrap that, scrap it, scrap, strike that, strike it, ignore that, ignore that one, ignore that last one, ignore the last one, ignore that last, scrap the last one, scrap that last one, strike the last one, strike that last one, cancel the last one, cancel that last one, delete the last one, forget the last one, forget that last one, ignore, ignore it, cancel that, cancel, delete that, scratch that, scratch it, forget that, rub that out, cross that out, undo that, disregard, disregard that, scrub that, wipe that, undo, no scrap that, no strike that
@@ -288,7 +288,6 @@ var commonParts = map[string]string{
 	"hand":    "wrist, forepaws, front feet",
 	"foot":    "heel, ankle, hock, sole, hind feet, back feet",
 	"toe":     "between the toes, hind toe, hind toes",
-	"tail":    "tail tip, tip of the tail",
 }
 
 // commonSigns are further words for signs by the usual ids.
