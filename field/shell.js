@@ -36,6 +36,7 @@ function ask({ method = 'GET', path, body, type = '', accept = 'text/html' }) {
 function ready() { go({ path: inner(location) + location.hash }, 'replace') }
 
 function progress({ progress: { says, Done, Of } }) {
+  if (!says) return refresh()
   let p = document.getElementById('progress')
   if (!p) {
     p = Object.assign(document.createElement('p'), { id: 'progress', className: 'flash' })
@@ -43,6 +44,12 @@ function progress({ progress: { says, Done, Of } }) {
     document.getElementById('main').prepend(p)
   }
   p.textContent = Of ? `${says}: ${Math.floor((100 * Done) / Of)} %` : `${says} …`
+}
+
+// refresh asks anew for a page that tells of long work which has ended.
+function refresh() {
+  document.getElementById('progress')?.remove()
+  if (here() === '/kept') go({ path: '/kept' }, 'stay')
 }
 
 function trouble({ trouble: why }) {

@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"errors"
 	"fmt"
@@ -20,6 +21,7 @@ func (p *phone) closedPages() http.Handler {
 	mux := http.NewServeMux()
 	page.Mount(mux, func() string { return "" }, func() []page.Holder { return nil })
 	mux.HandleFunc("POST /begin", p.begin)
+	mux.HandleFunc("POST /join", p.join)
 	mux.HandleFunc("POST /unlock", p.tryPassphrase)
 	mux.HandleFunc("GET /protects", p.showProtects)
 	mux.HandleFunc("/", p.showClosed)
@@ -28,9 +30,9 @@ func (p *phone) closedPages() http.Handler {
 
 // beginPage asks for the notebook's file, and how it is to be sealed.
 type beginPage struct {
-	Frame          page.Frame
-	Name, Initials string
-	Wrong          string `json:",omitempty"`
+	Frame                 page.Frame
+	Name, Address, Secret string
+	Wrong                 string `json:",omitempty"`
 }
 
 // unlockPage asks for the passphrase.
@@ -80,7 +82,10 @@ func (p *phone) tryPassphrase(w http.ResponseWriter, r *http.Request) {
 }
 
 func (p *phone) showBegin(w http.ResponseWriter, r *http.Request, wrong error) {
-	b := beginPage{Frame: page.FrameOf(r, "Begin on this phone", "", "", p.now()), Name: r.FormValue("name"), Initials: r.FormValue("who")}
+	b := beginPage{
+		Frame: page.FrameOf(r, "Begin on this phone", "", "", p.now()), Name: r.FormValue("name"),
+		Address: cmp.Or(r.FormValue("address"), p.home), Secret: cmp.Or(r.FormValue("secret"), r.URL.Fragment),
+	}
 	status := http.StatusOK
 	if wrong != nil {
 		b.Wrong, status = wrong.Error(), http.StatusUnprocessableEntity
@@ -105,19 +110,18 @@ func (p *phone) begin(w http.ResponseWriter, r *http.Request) {
 	page.Go(w, r, "/pen?back=%2F")
 }
 
+var errNoFile = errors.New("no file was chosen: at the laptop, dawnround export lines -o notebook.lines writes one")
+
 // beginWith takes the notebook in from the form. The file is verified before
 // anything is written.
 func (p *phone) beginWith(r *http.Request) error {
-	name := strings.TrimSpace(r.FormValue("name"))
-	if name == "" {
-		return errors.New("the phone has no name: write what the crew calls it, like AB's phone")
-	}
-	if r.FormValue("passphrase") != r.FormValue("again") {
-		return errors.New("the two passphrases differ: write the same one twice")
+	name, err := named(r)
+	if err != nil {
+		return err
 	}
 	file, _, err := r.FormFile("file")
 	if err != nil {
-		return errors.New("no file was chosen: at the laptop, dawnround export lines -o notebook.lines writes one")
+		return errNoFile
 	}
 	p.tell(progress{Says: "verifying the file"})
 	var came notebook.Memory
@@ -150,7 +154,7 @@ func (p *phone) settle(came notebook.Store, passphrase, name string) error {
 		return err
 	}
 	if err := p.settleIn(v, came, name); err != nil {
-		return errors.Join(err, v.Close())
+		return errors.Join(err, v.Discard())
 	}
 	return nil
 }

@@ -1,12 +1,14 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"syscall/js"
 	"time"
 	_ "time/tzdata" // a browser gives a program no zones
 
+	"dawnround/courier"
 	"dawnround/notebook/browser"
 )
 
@@ -18,7 +20,8 @@ func main() {
 		post("trouble", err.Error())
 		return
 	}
-	p := newPhone(folder, browser.PBKDF2, time.Now, func(far progress) { post("progress", plain(far)) })
+	p := newPhone(folder, browser.PBKDF2, carry, time.Now, func(far progress) { post("progress", plain(far)) })
+	p.home = js.Global().Get("location").Get("origin").String()
 	asks := make(chan func(), 64)
 	js.Global().Set("ask", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		id, a := args[0], askOf(args[1])
@@ -62,6 +65,42 @@ func reply(id js.Value, a answer, s state) {
 		"answer": id, "status": a.Status, "path": a.Path, "type": a.Type, "file": a.File, "body": body, "state": plain(s),
 	}, []any{body.Get("buffer")})
 }
+
+// carry makes the way to a device at an address: the browser's own fetch,
+// without cookies, broken off when nothing comes.
+func carry(address string) courier.Carry {
+	return func(ctx context.Context, path, authorization string, body []byte) (courier.Answer, error) {
+		if err := ctx.Err(); err != nil {
+			return courier.Answer{}, err
+		}
+		bytes := js.Global().Get("Uint8Array").New(len(body))
+		js.CopyBytesToJS(bytes, body)
+		headers := map[string]any{"Content-Type": "application/octet-stream"}
+		if authorization != "" {
+			headers["Authorization"] = authorization
+		}
+		how := map[string]any{
+			"method": "POST", "body": bytes, "headers": headers, "credentials": "omit", "mode": "cors", "cache": "no-store", "redirect": "error",
+			"signal": js.Global().Get("AbortSignal").Call("timeout", patience.Milliseconds()),
+		}
+		reply, err := browser.Await(func() js.Value { return js.Global().Call("fetch", address+path, how) })
+		if err != nil {
+			return courier.Answer{}, fmt.Errorf("%s does not answer: %w; are both on one network?", address, err)
+		}
+		came, err := browser.Await(func() js.Value { return reply.Call("arrayBuffer") })
+		if err != nil {
+			return courier.Answer{}, fmt.Errorf("%s broke off: %w", address, err)
+		}
+		array := js.Global().Get("Uint8Array").New(came)
+		answer := courier.Answer{Status: reply.Get("status").Int(), Body: make([]byte, array.Get("length").Int())}
+		js.CopyBytesToGo(answer.Body, array)
+		return answer, nil
+	}
+}
+
+// patience is how long an answer may take: the laptop waits for a person for up
+// to 20 s before it says that nobody has decided yet.
+const patience = 40 * time.Second
 
 func post(kind string, v any) { js.Global().Call("postMessage", map[string]any{kind: v, "kind": kind}) }
 

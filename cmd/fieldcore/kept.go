@@ -6,7 +6,6 @@ import (
 	"runtime"
 	"runtime/debug"
 
-	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/register"
 )
@@ -39,7 +38,7 @@ func (p *phone) state() state {
 	if p.open == nil {
 		return state{}
 	}
-	s := state{Says: "kept on this phone · not yet elsewhere", InHand: p.open.store.InHand(), Open: true, Words: string(p.open.words.Text())}
+	s := state{Says: "kept on this phone · " + p.open.elsewhere(p.open.zone()), InHand: p.open.store.InHand(), Open: true, Words: string(p.open.words.Text())}
 	switch {
 	case p.room.low():
 		s.Warns = fmt.Sprintf("storage runs short: %s free", megabytes(p.room.Of-p.room.Used))
@@ -56,13 +55,19 @@ type keptPage struct {
 	Frame   page.Frame
 	State   state
 	Pairs   []page.Pair
-	Persist bool
+	With    string // the laptop that lines are exchanged with; empty: none yet
+	Outcome string // how that went last
+	Address string // where this program was loaded from
 }
 
 // mountOpen adds the phone's own pages to the scribe's.
 func (p *phone) mountOpen(mux *http.ServeMux) {
 	mux.HandleFunc("GET /kept", p.showKept)
 	mux.HandleFunc("GET /out", p.out)
+	mux.HandleFunc("GET /out/plain", p.outPlain)
+	mux.HandleFunc("POST /in", p.in)
+	mux.HandleFunc("POST /sync", p.sync)
+	mux.HandleFunc("POST /pair", p.pair)
 	mux.HandleFunc("POST /close", p.closeNotebook)
 	mux.HandleFunc("GET /protects", p.showProtects)
 	for _, place := range []string{"/evening", "/animals", "/trip", "/animal/", "/evening/", "/trip/"} {
@@ -83,7 +88,10 @@ func (p *phone) frame(r *http.Request, title string) page.Frame {
 
 func (p *phone) showKept(w http.ResponseWriter, r *http.Request) {
 	o := p.open
-	k := keptPage{Frame: p.frame(r, "Kept on this phone"), State: p.state(), Persist: p.room.Persisted}
+	k := keptPage{Frame: p.frame(r, "Kept on this phone"), State: p.state(), Outcome: o.outcome(), Address: p.home}
+	if joined, ok := o.joined(); ok {
+		k.With = joined.WithName
+	}
 	heads, _, err := o.store.Heads()
 	if err != nil {
 		page.Refuse(w, r, http.StatusInternalServerError, "The lines cannot be counted", err.Error(), "Take the notebook out as a file.")
@@ -116,16 +124,6 @@ func (r room) says() string {
 		promise = "the browser promises nothing: it may clear it when the phone is full, or when the page was not opened for weeks; install the program, and take a file out each evening"
 	}
 	return fmt.Sprintf("%s used of %s; %s; warned below %s free", megabytes(r.Used), megabytes(r.Of), promise, megabytes(leastRoom))
-}
-
-// out gives the whole notebook as a file, in clear.
-func (p *phone) out(w http.ResponseWriter, r *http.Request) {
-	name := fmt.Sprintf("notebook-%s.lines", p.local().Format("2006-01-02-1504"))
-	w.Header().Set("Content-Type", "application/octet-stream")
-	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
-	if err := notebook.Export(w, p.open.store); err != nil {
-		panic(err) // told as our fault; nothing of the file is saved
-	}
 }
 
 func (p *phone) closeNotebook(w http.ResponseWriter, r *http.Request) {

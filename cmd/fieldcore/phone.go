@@ -8,11 +8,12 @@ import (
 	"net/http"
 	"time"
 
+	"dawnround/courier"
 	"dawnround/notebook"
 	"dawnround/notebook/browser"
 	"dawnround/page"
+	"dawnround/pairing"
 	"dawnround/programme"
-	"dawnround/record"
 	"dawnround/register"
 	"dawnround/trapside"
 )
@@ -23,6 +24,9 @@ type phone struct {
 	stretch browser.Stretch
 	now     func() time.Time
 	tell    func(progress) // hears how far long work is
+
+	carry carrying // the way to other devices
+	home  string   // where the shell was loaded from, scheme and host
 
 	cookies jar
 	closed  http.Handler // the pages while the notebook is closed
@@ -41,6 +45,8 @@ type self struct {
 	Seed    []byte            `json:"seed"` // of the device's private key
 	Name    string            `json:"name"` // what people call the phone
 	Cookies map[string]string `json:"cookies,omitempty"`
+	Joined  []pairing.Joined  `json:"joined,omitempty"` // with which laptops it was paired, the latest last
+	Copies  courier.Copies    `json:"copies"`           // what other devices hold
 }
 
 // notebookOpen is all there is while the notebook is open.
@@ -52,10 +58,14 @@ type notebookOpen struct {
 	words     *browser.Note // what is typed and not sent yet
 	programme *programme.Programme
 	pages     http.Handler
+
+	syncing bool          // lines are being exchanged
+	last    courier.State // how the latest exchange went
+	failed  error         // why it did not come to its end
 }
 
-func newPhone(disk browser.Disk, stretch browser.Stretch, now func() time.Time, tell func(progress)) *phone {
-	p := &phone{disk: disk, stretch: stretch, now: now, tell: tell}
+func newPhone(disk browser.Disk, stretch browser.Stretch, carry carrying, now func() time.Time, tell func(progress)) *phone {
+	p := &phone{disk: disk, stretch: stretch, carry: carry, now: now, tell: tell}
 	p.cookies.dark = p.dark
 	p.closed = p.closedPages()
 	return p
@@ -122,7 +132,7 @@ func (p *phone) openVault(v *browser.Vault) error {
 	}
 	o := &notebookOpen{vault: v, store: store}
 	if err := p.fill(o); err != nil {
-		return errors.Join(err, o.close())
+		return errors.Join(err, o.closeFiles())
 	}
 	p.open = o
 	return nil
@@ -154,7 +164,7 @@ func (p *phone) fill(o *notebookOpen) error {
 	}
 	far := p.far("folding the register")
 	fold := programme.Begin()
-	n, err := notebook.Open(o.store, ed25519.NewKeyFromSeed(o.self.Seed), p.now, func(l notebook.Line) {
+	n, err := notebook.Open(o.store, o.key(), p.now, func(l notebook.Line) {
 		fold.Line(l)
 		done++
 		far(done, of)
@@ -186,14 +196,6 @@ func (o *notebookOpen) recall() (err error) {
 	}
 	o.self.Seed = key.Seed()
 	return o.remember()
-}
-
-func (o *notebookOpen) remember() error {
-	text, err := json.Marshal(o.self)
-	if err != nil {
-		return err
-	}
-	return o.note.Put(text)
 }
 
 // screens puts the pages under one roof.
@@ -230,25 +232,25 @@ func (o *notebookOpen) crew() (crew []page.Holder) {
 // lock closes the notebook; the passphrase is asked for again.
 func (p *phone) lock() error {
 	o := p.open
-	if o == nil {
+	switch {
+	case o == nil:
 		return nil
+	case o.syncing:
+		return errors.New("lines are being exchanged: wait until that has ended")
 	}
 	p.open, p.cookies = nil, jar{dark: p.dark}
 	return o.close()
 }
 
-func (o *notebookOpen) close() error {
-	err := errors.Join(o.store.Close(), o.vault.Close())
+func (o *notebookOpen) close() error { return errors.Join(o.closeFiles(), o.vault.Close()) }
+
+// closeFiles gives back all but the vault.
+func (o *notebookOpen) closeFiles() error {
+	err := o.store.Close()
 	for _, n := range []*browser.Note{o.note, o.words} {
 		if n != nil {
 			err = errors.Join(err, n.Close())
 		}
 	}
-	return err
-}
-
-// introduce writes the first line of a phone that joins: its name.
-func (o *notebookOpen) introduce(who string, now time.Time) error {
-	_, err := o.programme.Keep(who, now, record.Device{Name: o.self.Name})
 	return err
 }

@@ -191,5 +191,21 @@ func (v *Vault) Journal(name string, from int64) (*Journal, error) {
 	return openJournal(v.disk, name, key, from)
 }
 
+// Discard empties every file of a vault that was never filled: the disk is as
+// new. It ends the vault.
+func (v *Vault) Discard() error {
+	err := v.held.Truncate(0)
+	err = errors.Join(err, v.held.Sync(), v.held.Close())
+	for _, name := range []string{"lines", "drafts", "self", "words", "snapshot"} {
+		file, open := v.disk.Open(name)
+		if open != nil {
+			err = errors.Join(err, open)
+			continue
+		}
+		err = errors.Join(err, file.Truncate(0), file.Sync(), file.Close())
+	}
+	return err
+}
+
 // Close lets another open the disk.
 func (v *Vault) Close() error { return v.held.Close() }
