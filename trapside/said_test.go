@@ -148,6 +148,17 @@ func TestReleasedOnTheCallLine(t *testing.T) {
 	}
 }
 
+func TestCalledOnTheShortPathIsSeen(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	d.past("2026-05", night.Add(-1), known, record.Female)
+	card := d.caught()
+	p := d.call(card, "chip "+known+", gross 3520, bag 100, pes one thirty-one")
+	if rows := p.All(".rows [data-row]"); len(rows) != 4 || p.One("#f-measures-pes").Attr("value") != "131" {
+		t.Errorf("%d rows; want weight, marks, what was called, and release", len(rows))
+	}
+}
+
 func TestOtherTrapOpensItsCard(t *testing.T) {
 	t.Parallel()
 	d, card := speaking(t)
