@@ -68,6 +68,8 @@ type Row struct {
 	Kind   string // measure, sign, weight, marks, sex, …
 	Label  string
 	Last   string
+	Should string // what it should read today: "61.2–64.8"
+	Why    string // what that rests on
 	Now    string
 	Sum    string // how the value now was got: "1065 − 100"
 	Next   bool   // it is this row's turn
@@ -108,6 +110,7 @@ type YoungRow struct {
 	Words  []Row // sex, attached, where, and the signs
 	Known  string
 	Next   bool // it was written last
+	Aged   AgeOfYoung
 }
 
 // LastYoung is a young of last time that may be met again.
@@ -163,6 +166,8 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
 	k.samples()
 	k.findings()
 	k.young()
+	k.ages()
+	k.expectations()
 	k.leaving()
 	k.flags()
 	k.doubts()
