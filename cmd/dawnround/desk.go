@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/notebook"
 	"dawnround/register"
 	"dawnround/server"
 )
@@ -90,6 +91,15 @@ func (d *atDesk) get(path string, into any) error {
 	return json.NewDecoder(answer.Body).Decode(into)
 }
 
+// listed is one device as devices prints it.
+type listed struct {
+	Name    string            `json:"name,omitempty"`
+	Role    string            `json:"role"` // scribe, leader, reader, not admitted, or shut out and why
+	Site    string            `json:"coordinates_of,omitempty"`
+	Founder bool              `json:"founder,omitempty"`
+	Key     notebook.DeviceID `json:"key"`
+}
+
 // listDevices shows who takes part.
 func (c *call) listDevices() error {
 	p, done, err := c.read()
@@ -97,21 +107,25 @@ func (c *call) listDevices() error {
 		return err
 	}
 	defer done()
-	var list []register.Device
-	p.View(func(r *register.Register) { list = r.Party(p.Notebook().Device()) })
 	reader := p.Notebook().Device() // the key of this very reading, thrown away
-	var rows [][]string
-	for _, d := range list {
-		if d.ID != reader {
-			rows = append(rows, []string{d.Name, role(d), d.Site, d.ID.String()})
+	var list []listed
+	p.View(func(r *register.Register) {
+		for _, d := range r.Party(notebook.DeviceID{}) {
+			if d.ID != reader {
+				list = append(list, listed{d.Name, role(d), d.Site, d.Founder, d.ID})
+			}
 		}
-	}
+	})
 	if c.csv {
-		return csv.NewWriter(c.stdout).WriteAll(append([][]string{{"name", "role", "coordinates of", "key"}}, rows...))
+		rows := [][]string{{"name", "role", "coordinates of", "key"}}
+		for _, d := range list {
+			rows = append(rows, []string{d.Name, d.Role, d.Site, d.Key.String()})
+		}
+		return csv.NewWriter(c.stdout).WriteAll(rows)
 	}
 	return c.print(list, text(func(b *bytes.Buffer) {
-		for _, row := range rows {
-			fmt.Fprintf(b, "%-20s %-24s %-8s %s\n", row[0], row[1], row[2], row[3])
+		for _, d := range list {
+			fmt.Fprintf(b, "%-20s %-24s %-8s %s\n", d.Name, d.Role, d.Site, d.Key)
 		}
 	}))
 }
