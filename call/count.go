@@ -30,7 +30,7 @@ func (rd *reading) amountItem(i int) int {
 		rd.amount(id)
 		return rd.span(i, i+n)
 	}
-	if rd.isDitto(i) {
+	if rd.isDitto(i) && rd.row.side != "both" {
 		if rd.row.quantified() {
 			rd.flush()
 		}

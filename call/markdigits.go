@@ -64,6 +64,9 @@ func (rd *reading) notMore(j, n int) bool {
 			if w := rd.word(k); (w == "for" || w == "on" || w == "is") && rd.lex(rd.preposition(k+1), kTrait)+rd.lex(k+2, kTrait) > 0 {
 				return true
 			}
+			if rd.joined(k) && rd.lex(k, kChip)+rd.lex(k, kConfirm)+rd.lex(k, kCorrect)+rd.lex(k, kSide)+rd.lex(k, kWear)+rd.lex(k, kMark)+rd.lex(k, kFiller) == 0 && rd.word(k) != "in" && rd.word(k) != "on" && rd.word(k) != "not" {
+				return true // ten out of ten
+			}
 			return rd.lex(k, kWeigh) > 0 || rd.lex(k, kUnit) > 0 || rd.lex(k, kForeign) > 0 || rd.lex(k, kFindSign) > 0 || rd.word(k) == "and" || rd.word(k) == "point" || rd.lex(k, kYoung) > 0 || rd.lex(k, kTrait) > 0
 		}
 	}

@@ -158,7 +158,7 @@ var linkWords = wordSet("and but both all still very quite bit a one some well f
 
 // teatState reads the state of a teat at token i.
 func (rd *reading) teatState(i int) (string, int) {
-	if id, n := rd.lexID(i, kTeat); n > 0 {
+	if id, n := rd.lexID(i, kTeat); n > 0 && !(rd.word(i) == "out" && rd.word(i+1) == "of") {
 		return id, n
 	}
 	if value, ok := rd.valueOf(i, "teats"); ok {
