@@ -126,6 +126,10 @@ func HowHeavy(r *register.Register, q Which, length string) (Condition, error) {
 		if r, n := g.Slope.R, float64(g.Slope.Animals); r*r < hardly(n) {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: mass and length hardly go together (r %s, %v animals): the slope rests on little, and the index is nearly the mass", g.Says(), figures(r, 2), n))
 		}
+		if sd := g.lengthSD(); lengthError > sd/2 {
+			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: one reading of %s errs by %s mm while animals differ by %s mm (both standard deviations): the slope is made steeper by that error and each index carries it; compare means of many, not animals",
+				g.Says(), out.LengthName, figures(lengthError, 2), figures(sd, 2)))
+		}
 		if n := len(g.Aside); n > 0 {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("%s: %d left out, since mass and length lie more than %v standard deviations apart: one of the two is wrong", g.Says(), n, farOff))
 		}
@@ -133,6 +137,15 @@ func HowHeavy(r *register.Register, q Which, length string) (Condition, error) {
 	out.Groups = groups
 	out.LeftOut = a.left
 	return out, nil
+}
+
+// lengthSD is the standard deviation of the lengths, each animal once.
+func (g *ConditionGroup) lengthSD() float64 {
+	var of []float64
+	for _, m := range g.firsts() {
+		of = append(of, m.LengthMM)
+	}
+	return condition.Mean(of).SE * math.Sqrt(float64(len(of)))
 }
 
 // hardly is the squared correlation that chance alone reaches in 5 of 100 sets
@@ -377,7 +390,7 @@ func (g *ConditionGroup) setAside(aside float64, s condition.Slope) {
 	g.Indices = slices.DeleteFunc(g.Indices, func(m ScaledMass) bool { return offLine(s, m) > aside })
 }
 
-// byTrip is the mean index of each trip; fewer than 3 animals have no interval.
+// byTrip is the mean index of each trip.
 func (g *ConditionGroup) byTrip(trips []string) {
 	for _, trip := range trips {
 		var of []float64
@@ -389,12 +402,17 @@ func (g *ConditionGroup) byTrip(trips []string) {
 		if len(of) == 0 {
 			continue
 		}
-		t := ConditionTrip{trip, len(of), condition.Mean(of)}
-		if len(of) < 3 {
-			t.SE, t.Lower, t.Upper = math.NaN(), math.NaN(), math.NaN()
-		}
-		g.Trips = append(g.Trips, t)
+		g.Trips = append(g.Trips, meanOf(trip, of))
 	}
+}
+
+// meanOf is the mean of some indices; fewer than 3 have no interval.
+func meanOf(period string, of []float64) ConditionTrip {
+	t := ConditionTrip{period, len(of), condition.Mean(of)}
+	if len(of) < 3 {
+		t.SE, t.Lower, t.Upper = math.NaN(), math.NaN(), math.NaN()
+	}
+	return t
 }
 
 // scores counts the condition scores given by hand, one an animal and trip.
