@@ -176,7 +176,7 @@ func (w words) saysHandled(h *record.Handled, night record.Night) string {
 		out = append(out, sample(x))
 	}
 	for _, x := range h.Incidents {
-		out = append(out, joined(", ", x.Kind, x.Says, x.Aid, x.Outcome))
+		out = append(out, joined(", ", x.Kind, x.Says, incidentSaid(x), x.Aid, x.Outcome))
 	}
 	if h.Notes != "" {
 		out = append(out, "“"+h.Notes+"”")

@@ -279,6 +279,15 @@ func spaced(parts ...string) string {
 	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), " ")
 }
 
+// incidentSaid is what was answered in a word when something went wrong.
+func incidentSaid(i record.Incident) string {
+	var out []string
+	for _, ask := range sorted(i.Said) {
+		out = append(out, ask+": "+i.Said[ask])
+	}
+	return strings.Join(out, ", ")
+}
+
 // joined joins the parts that are there with a mark between them.
 func joined(between string, parts ...string) string {
 	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), between)

@@ -38,4 +38,6 @@ type Incident struct {
 	Says    string    `json:"says,omitempty"`
 	Aid     string    `json:"aid,omitempty"` // what was done
 	Outcome string    `json:"outcome,omitempty"`
+
+	Said map[string]string `json:"said,omitempty"` // what was asked of it, and answered in a word
 }

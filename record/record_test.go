@@ -33,7 +33,7 @@ func bodies() []record.Body {
 			Young:     []record.Young{{Young: id, Where: "in pouch", Attached: "yes", Measures: map[string]record.Reading{"crown_rump": {Quantity: mass}}}},
 			Findings:  []record.Finding{{Part: "ear", Side: "left", Sign: "tick", Count: &two}, {Part: "tail", Sign: "wound", State: record.NoneSeen}},
 			Samples:   []record.Sample{{Kind: "ear biopsy", Label: "B001", At: at}},
-			Incidents: []record.Incident{{Kind: "torpor", At: at, Aid: "warmed"}},
+			Incidents: []record.Incident{{Kind: "torpor", At: at, Aid: "warmed", Said: map[string]string{"came round": "later"}}},
 			Steps:     []record.Step{{At: at, By: "CD", Field: "measures/pes", Typed: "57.7", Struck: true}},
 			Flags:     []record.FlagAct{{Flag: "f", Rule: "bone does not shrink", Of: id, Act: record.FlagKept, At: at}},
 		},

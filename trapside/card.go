@@ -48,6 +48,7 @@ type Card struct {
 	Signs    []page.Option
 	Scan     []page.Option // what may be said of a chip that was not read
 	Leaving  []Row         // how young left with her
+	Guides   []Guide       // through what went wrong
 	Missing  []string      // before release
 	Ask      string        // what is missing, once somebody has pressed release
 	Halt     bool          // a stop has been shown: keep all the same?
@@ -168,6 +169,7 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
 	k.young()
 	k.ages()
 	k.expectations()
+	k.guides()
 	k.leaving()
 	k.flags()
 	k.doubts()

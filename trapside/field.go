@@ -352,6 +352,13 @@ func (d *Draft) putIncident(rest, typed string, s record.Step) error {
 	if err != nil {
 		return err
 	}
+	if ask, ok := strings.CutPrefix(part, "said/"); ok {
+		if to.Said == nil {
+			to.Said = map[string]string{}
+		}
+		to.Said[ask] = typed
+		return nil
+	}
 	switch part {
 	case "aid":
 		to.Aid = typed

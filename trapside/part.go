@@ -5,18 +5,13 @@ import (
 	"strings"
 
 	"dawnround/page"
+	"dawnround/protocol"
 	"dawnround/record"
 )
 
-// incidentKinds are what goes wrong; of a person only that it happened.
-var incidentKinds = []string{"young ejected", "torpor", "distress", "escape", "injury", "person hurt"}
-
-func incidents(c Card) []record.Incident {
-	if c.Draft.Handled == nil {
-		return nil
-	}
-	return c.Draft.Handled.Incidents
-}
+// incidentKinds are what goes wrong and is written with words; a death is how it
+// left the hand.
+var incidentKinds = slices.DeleteFunc(slices.Clone(protocol.IncidentKinds), func(kind string) bool { return kind == "death" })
 
 // leaving are the two answers to how young left with their mother: how the
 // pouch was, and whether they were seen to go with her.
