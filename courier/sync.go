@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"dawnround/notebook"
+	"dawnround/record"
 )
 
 // Sync exchanges lines with whoever carry reaches until both hold the same. It
@@ -94,10 +95,15 @@ func (x *exchange) step(ctx context.Context) error {
 func (s Side) parcel(laid *aside, theirs *holding) (Parcel, error) {
 	note, err := s.note(laid)
 	p := Parcel{Note: note}
-	if err == nil && theirs != nil {
+	if err == nil && theirs != nil && !s.reader() {
 		err = p.load(s.Programme.Notebook(), *theirs, s.limited())
 	}
 	return p, err
+}
+
+// reader reports a device whose lines nobody takes.
+func (s Side) reader() bool {
+	return s.member(s.Programme.Notebook().Device()).Role == record.Reader
 }
 
 // receive takes what a parcel brings.
@@ -127,12 +133,18 @@ func (x *exchange) acknowledged(p, q Parcel, came took) error {
 		return err
 	}
 	own := x.side.Programme.Notebook().Device()
-	if x.side.limited() {
+	switch {
+	case x.side.reader():
+		ours = nil
+	case x.side.limited():
 		ours = notebook.Heads{own: ours[own]}
 	}
 	from, lacking := theirs.from(ours, own)
 	s.At, s.WithName = x.side.Now(), x.side.member(s.With).Name
 	s.Sent += len(p.Lines)
+	for _, w := range q.Waiting {
+		s.Sent -= w.Lines
+	}
 	s.Came += len(came.New)
 	s.ToSend, s.ToCome = lacking, q.More
 	s.Waiting, s.Refused = came.Waiting, q.Waiting

@@ -148,6 +148,14 @@ func (d Device) says() string {
 	return says
 }
 
+// metWords says when lines were last exchanged with it.
+func (d Device) metWords() string {
+	if d.Met == nil {
+		return ""
+	}
+	return ", lines exchanged " + d.Met.Format("2 Jan 15:04")
+}
+
 // terms reads role and site of a form.
 func terms(r *http.Request) pairing.Terms {
 	return pairing.Terms{Role: record.Role(cmp.Or(r.PostFormValue("role"), string(record.Scribe))), Site: r.PostFormValue("site")}
