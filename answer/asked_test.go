@@ -538,6 +538,38 @@ func TestGradesOfEvidence(t *testing.T) {
 	}
 }
 
+// A new animal that one young alone fits, by sex, place, a bone and its age, is
+// suspected to be that; where the ages of the species are not known it is not.
+func TestDatesAndSizesAreSuspected(t *testing.T) {
+	t.Parallel()
+	w := newWorld(3)
+	female := is(record.Female, "adult")
+	male := func(pes float64) func(*record.Young) {
+		return func(y *record.Young) {
+			y.Sex, y.Measures = record.Male, map[string]record.Reading{"pes": reading(false, pes)}
+		}
+	}
+	w.caught("M0", 1, female, sign("pouch", "empty"))
+	w.caught("M0", 2, on(-90), female, row(1, "in pouch", "yes", male(30)))
+	w.caught("M1", 2, on(-90), female, row(2, "in pouch", "yes", func(y *record.Young) { y.Sex = record.Female }))
+	w.caught("Y", 2, on(30), is(record.Male, "subadult"), read("pes", false, 60))
+	r := w.fold(t)
+	for _, c := range []struct {
+		life *growth.PouchLife
+		want int
+	}{{nil, 0}, {&growth.PouchLife{Exit: []float64{100, 110}, Source: "invented"}, 1}, {&growth.PouchLife{Exit: []float64{900}, Source: "invented"}, 0}} {
+		got := 0
+		for _, l := range answer.HowBreeding(r, x, c.life).Links {
+			if l.By == answer.ByDates && l.Grade == record.Suspected && l.Name == "Y" && l.Of == "M0" {
+				got++
+			}
+		}
+		if got != c.want {
+			t.Errorf("pouch life %+v: %d links by dates, want %d", c.life, got, c.want)
+		}
+	}
+}
+
 // Whatever is written, every answer is told and drawn, and is JSON.
 func TestEveryAnswerIsToldAndDrawn(t *testing.T) {
 	t.Parallel()

@@ -76,8 +76,8 @@ func HowBreeding(r *register.Register, q Which, life *growth.PouchLife) Breeding
 	out.Intervals = intervals(out.Litters)
 	out.First = a.firstBreeding(mothers)
 	out.Young = a.youngAnimals()
-	out.Links = a.links()
 	out.Candidates = a.candidacies(out.Life)
+	out.Links = a.links(out.Candidates)
 	out.LeftOut = a.left
 	return out
 }

@@ -40,6 +40,7 @@ type Candidate struct {
 	Captures uuid.UUID `json:"mothers_capture"`   // the last that shows it
 	Sizes    int       `json:"sizes_compared"`    // bones read both times
 	score    int
+	dated    bool // its age was held against when young leave the pouch
 }
 
 // candidacies are of the animals first caught before they were grown that no
@@ -200,6 +201,7 @@ func (a *asked) ages(k *Candidate, c *register.Capture, y *register.Animal, life
 	case k.AgeDays[1] > 0 && k.AgeDays[1] < exit, k.AgeDays[0] > grownByExits*exit, mothers && k.AgeDays[0] > 2*exit:
 		return false
 	}
+	k.dated = true
 	k.speak("of an age at which it would be out and not yet grown", 1)
 	return true
 }

@@ -235,10 +235,12 @@ func (p *Parasite) load(counts []parasite.Count, with int) {
 	if p.Thin != "" {
 		return
 	}
-	// A count open from 0 says nothing; examined never gives one.
-	if l, err := parasite.Measure(counts); err == nil {
-		p.Load = &l
+	l, err := parasite.Measure(counts)
+	if err != nil { // a class open from none at all
+		p.Thin = err.Error()
+		return
 	}
+	p.Load = &l
 }
 
 // findings counts every sign at every part, at the first capture of a visit

@@ -49,11 +49,12 @@ func rank(g record.Certainty) int {
 }
 
 // links gathers the links of mother and young, for each pair the surest.
-func (a *asked) links() []KinLink {
+func (a *asked) links(new []Candidacy) []KinLink {
 	var all []KinLink
 	all = append(all, a.rowLinks()...)
 	all = append(all, a.statedLinks()...)
 	all = append(all, a.trapLinks()...)
+	all = append(all, dateLinks(new)...)
 	slices.SortStableFunc(all, func(x, y KinLink) int { return cmp.Compare(rank(x.Grade), rank(y.Grade)) })
 	type pair struct{ young, mother uuid.UUID }
 	seen := map[pair]bool{}
@@ -207,6 +208,24 @@ func (a *asked) trapLinks() []KinLink {
 			}
 			out = append(out, l)
 		}
+	}
+	return out
+}
+
+// dateLinks are of new animals of which one young alone is a good fit by sex and
+// place, and its dates and sizes speak too; they are suspected and never more.
+func dateLinks(new []Candidacy) []KinLink {
+	var out []KinLink
+	for _, c := range new {
+		if len(c.Could) == 0 || c.Could[0].Fit != "good" || len(c.Could) > 1 && c.Could[1].Fit == "good" {
+			continue
+		}
+		y := c.Could[0]
+		if !y.dated || y.Sizes == 0 {
+			continue
+		}
+		out = append(out, KinLink{Young: c.Animal, Mother: y.MotherID, Grade: record.Suspected, By: ByDates, Evidence: strings.Join(y.For, ", "),
+			Night: c.Night, Row: c.Capture, Capture: y.Captures})
 	}
 	return out
 }
