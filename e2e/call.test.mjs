@@ -3,9 +3,10 @@
 // taps; and how many keys and taps each of the two needs.
 
 import assert from 'node:assert/strict'
+import { mkdirSync } from 'node:fs'
 import { test } from 'node:test'
-import { assertFit, screenshot, serve } from './harness.mjs'
-import { captures, cast, checks, chip, dawn, row, scan, settled, toWaiting } from './scribe.mjs'
+import { serve } from './harness.mjs'
+import { captures, cast, checks, chip, dawn, fit, row, scan, settled, toWaiting } from './scribe.mjs'
 
 const demo = { before: [['demo', '--seed', '1', '--grow-only']] }
 const program = await serve(demo)
@@ -13,6 +14,12 @@ const twin = await serve(demo) // the same invented programme, for the other way
 const { site, mother } = cast(program)
 const pes = mother['measure pes']
 const young = ['24', '25', '23', '24', '22', '25', '24']
+
+// picture keeps what the window shows, for a person to see.
+async function picture(page, name) {
+  mkdirSync('out', { recursive: true })
+  await page.screenshot({ path: `out/call-${name}.png` })
+}
 
 // A hand counts what it does: a key is one, a tap is one, and a field that has
 // the focus already needs no tap.
@@ -68,18 +75,6 @@ async function toMother(program, how) {
 
 const answered = (page, selector) => page.locator(selector).first().innerText()
 
-// fit looks at the page from its end, where nothing lies under the foot, and with
-// the bags where they began, so that they hide half of no button.
-async function fit(page) {
-  const bags = (position) => page.locator('.bags').evaluate((e, p) => { e.style.position = p }, position)
-  const top = await page.evaluate(() => scrollY)
-  await bags('static')
-  await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight))
-  await assertFit(page)
-  await bags('')
-  await page.evaluate((y) => scrollTo(0, y), top)
-}
-
 // seen finds that an element lies in the window and under nothing.
 async function seen(page, selector) {
   const hidden = await page.evaluate((s) => {
@@ -93,14 +88,14 @@ async function seen(page, selector) {
 
 // byCalls records her by what the handler says, typed.
 async function byCalls(page, hand, pictures) {
-  await screenshot(page, `call-empty${pictures}`)
+  await picture(page, `empty${pictures}`)
   await scan(page, chip(mother))
   await page.locator('#call').focus()
   await page.keyboard.type('gross 1095, bag 100, pes 9.5, hang on')
   await page.locator('#echo .asked').first().waitFor()
   await settled(page)
   await fit(page)
-  await screenshot(page, `call-echo${pictures}`)
+  await picture(page, `echo${pictures}`)
   await page.locator('#call').fill('')
   await settled(page)
 
@@ -116,19 +111,19 @@ async function byCalls(page, hand, pictures) {
   await seen(page, '[data-row="pes"] .doubt')
   await seen(page, '#call')
   await fit(page)
-  await screenshot(page, `call-pending${pictures}`)
+  await picture(page, `pending${pictures}`)
   await hand.say('52.1')
   assert.match(await answered(page, '[data-row="pes"] .flag'), /Bone does not shrink/)
   assert.equal(await page.locator('[data-row="pes"] .doubt').count(), 0)
   await seen(page, '[data-row="pes"] .flag')
   await fit(page)
-  await screenshot(page, `call-flag${pictures}`)
+  await picture(page, `flag${pictures}`)
   await hand.say(pes)
   assert.deepEqual(await page.locator('[data-row="pes"] .flag').allInnerTexts(), [])
   for (const words of ['141', '78.2', '31']) await hand.say(words)
   assert.equal(await page.locator('#f-measures-tail').inputValue(), '141')
   await fit(page)
-  await screenshot(page, `call-filled${pictures}`)
+  await picture(page, `filled${pictures}`)
   const id = new URL(page.url()).pathname.split('/').at(-1)
   await hand.say('freed with young')
   await page.locator('h1', { hasText: /^Kept: / }).waitFor()
@@ -181,4 +176,75 @@ test('a bandicoot with her litter by calls only, in fewer keys and taps than by 
   say('by fields', fields)
   assert.deepEqual(kept(program, called), kept(twin, written))
   assert.ok(calls.keys + calls.taps < fields.keys + fields.taps, 'calls need fewer keys and taps')
+})
+
+// typed is what a person types with nothing in focus.
+async function typed(page, words) {
+  await page.evaluate(() => document.activeElement.blur())
+  await page.keyboard.type(words, { delay: 90 })
+}
+
+test('by day: keys that no field has, a value under question, Escape, and the voice', async () => {
+  const page = await toMother(program, { device: 'phone' })
+  await page.evaluate(() => {
+    globalThis.spoken = []
+    speechSynthesis.speak = (u) => globalThis.spoken.push(u.text)
+  })
+  await typed(page, chip(mother).slice(-4))
+  assert.equal(await page.locator('#call').inputValue(), chip(mother).slice(-4))
+  await page.keyboard.press('Enter')
+  await settled(page)
+  const hand = new Hand(page)
+  await hand.say('yes')
+  assert.match(await page.locator('h1').innerText(), new RegExp(`…${chip(mother).slice(-4)} ♀`))
+  if (await page.getByRole('button', { name: 'all rows' }).count()) await hand.tap(page.getByRole('button', { name: 'all rows' }))
+  await hand.say('tail 314')
+  await page.reload()
+  await settled(page)
+  assert.match(await answered(page, '[data-row="tail"] .doubt'), /^314\? said; asked: tail three-one-four: again\?/)
+  assert.equal(await page.locator('#f-measures-tail').inputValue(), '')
+
+  await page.evaluate(() => {
+    globalThis.spoken = []
+    speechSynthesis.speak = (u) => globalThis.spoken.push(u.text)
+  })
+  await hand.unfold(page.locator('#more'))
+  await hand.tap(page.locator('button[data-speaker]'))
+  await fit(page)
+  await hand.say('ear 31')
+  await hand.say('head seventy-eight two')
+  assert.deepEqual(await page.evaluate(() => globalThis.spoken), ['ear three-one', 'head seven-eight point two'])
+  await hand.press('Escape')
+  assert.equal(await page.locator('#f-measures-head').inputValue(), '')
+  assert.match(await answered(page, '#echo'), /taken back: *head seventy-eight two/)
+  await picture(page, 'undone')
+
+  await hand.tap(page.locator('[data-row="tail"] .doubt').getByRole('button', { name: 'leave it' }))
+  assert.equal(await page.locator('#f-measures-tail').inputValue(), '314')
+  assert.match(await answered(page, '[data-row="tail"] .flag'), /kept all the same/)
+  await fit(page)
+})
+
+test('with the keyboard up the row that was filled and the call line are both in sight', async () => {
+  const page = await toMother(program, { device: 'phone' })
+  await scan(page, chip(mother))
+  if (await page.getByRole('button', { name: 'all rows' }).count()) await page.getByRole('button', { name: 'all rows' }).click()
+  await settled(page)
+  await page.setViewportSize({ width: 390, height: 500 })
+  const hand = new Hand(page)
+  for (const [words, shown] of [['gross 1095, bag 100', '#f-weighing-bag'], ['tail 141', '#f-measures-tail'], ['pes 9.5', '[data-row="pes"] .doubt b'], ['pes 52.1', '[data-row="pes"] .flag b']]) {
+    await hand.say(words)
+    await seen(page, shown)
+    await seen(page, '#call')
+  }
+  await picture(page, 'keyboard')
+})
+
+test('without JavaScript a phrase is typed and Enter sends it', async () => {
+  const page = await toMother(program, { device: 'phone', javaScript: false })
+  await page.locator('#call').fill(`chip ${chip(mother)}, tail 141`)
+  await page.locator('#call').press('Enter')
+  await page.waitForLoadState('load')
+  assert.equal(await page.locator('#f-measures-tail').inputValue(), '141')
+  assert.match(await answered(page, '#echo'), /tail 141/)
 })

@@ -5,17 +5,11 @@
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import { assertFit, followLink, look, screenshot, serve } from './harness.mjs'
-import { captures, cast, checks, chip, choose, dawn, follow, openRound, row, scan, takePen, tap, toWaiting, type, unfold } from './scribe.mjs'
+import { captures, cast, checks, chip, choose, dawn, fit, follow, openRound, row, scan, takePen, tap, toWaiting, type, unfold } from './scribe.mjs'
 
 const demo = { before: [['demo', '--seed', '1', '--grow-only']] }
 const newChip = '999000099990001' // borne by nobody: the demo's numbers end otherwise
 const crownRumps = ['41.5', '42', '40.5']
-
-// fit looks at the page from its end, where nothing lies under the foot.
-async function fit(page) {
-  await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight))
-  await assertFit(page)
-}
 
 // data gives what a page shows, as data.
 async function data(page, path) {

@@ -1,7 +1,7 @@
 // What a scribe does at dawn, as steps that the browser tests share: take the
 // pen, open the round, write what a trap held, fill a card.
 
-import { look } from './harness.mjs'
+import { assertFit, look } from './harness.mjs'
 
 const flying = new WeakMap() // page to the number of requests under way
 
@@ -21,6 +21,18 @@ export async function settled(page) {
   }
   await page.locator('body:not([aria-busy])').waitFor({ state: 'attached' })
   await page.waitForLoadState('load')
+}
+
+// fit looks at the page from its end, where nothing lies under the foot, and with
+// the bags where they began, so that they hide half of no button.
+export async function fit(page) {
+  const bags = (position) => page.locator('.bags').evaluateAll((all, p) => { for (const e of all) e.style.position = p }, position)
+  const top = await page.evaluate(() => scrollY)
+  await bags('static')
+  await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight))
+  await assertFit(page)
+  await bags('')
+  await page.evaluate((y) => scrollTo(0, y), top)
 }
 
 // tap presses the first button of a name, on the page or in a part of it.
