@@ -4,11 +4,12 @@
 
 import assert from 'node:assert/strict'
 import { readFileSync, writeFileSync } from 'node:fs'
+import { spawn } from 'node:child_process'
 import { createServer, get } from 'node:http'
 import { join } from 'node:path'
 import { after, test } from 'node:test'
 import { assertFit, screenshot, serve, takeTroubles, watch } from './harness.mjs'
-import { begin, installed, passphrase, phone, unlock } from './phone.mjs'
+import { begin, fromFile, installed, join, phone, unlock } from './phone.mjs'
 import { captures, checks, chip, follow, row, scan, tap, toWaiting, type } from './scribe.mjs'
 
 const program = await serve({ before: [['demo', '--seed', '1', '--grow-only']] })
@@ -32,8 +33,6 @@ function strangers() {
 async function ready(how, origin = program.origin) {
   const it = await phone(how)
   await begin(it.page, origin, file)
-  await it.page.getByLabel('Initials').fill('MO')
-  await tap(it.page, 'take the pen')
   await installed(it.page)
   return it
 }
@@ -68,11 +67,8 @@ test('a phone begins with a file, and says plainly what is wrong with one', asyn
   await screenshot(page, 'field-begin-dark')
   const cut = join(program.folder, 'cut.lines')
   writeFileSync(cut, readFileSync(file).subarray(0, 100_000))
-  await page.getByLabel('File').setInputFiles(cut)
-  await page.getByLabel('What the crew calls this phone').fill("MO's phone")
-  await page.getByLabel('Passphrase, at least').fill(passphrase)
-  await page.getByLabel('The same once more').fill(passphrase)
-  await tap(page, 'take the notebook in')
+  await fromFile(page, cut)
+  await page.getByRole('alert').waitFor()
   assert.match(await page.getByRole('alert').innerText(), /cut off; copy it again/)
   await assertFit(page)
   await begin(page, program.origin, file)
@@ -85,7 +81,7 @@ test('a phone begins with a file, and says plainly what is wrong with one', asyn
   assert.match(await page.locator('.wrong').innerText(), /not the notebook's passphrase/)
   await assertFit(page)
   await unlock(page)
-  assert.match(page.url(), /\/field\/pen\?back=%2Fround/, 'nobody has said who holds the pen')
+  assert.equal(new URL(page.url()).pathname, '/field/round')
 })
 
 test('with no network: cold start, a chip tail, three captures, a dead browser, nothing lost', async () => {
@@ -135,10 +131,10 @@ test('with no network: cold start, a chip tail, three captures, a dead browser, 
   await keep(page)
   assert.deepEqual(it.fromNetwork, [])
 
-  const out = await takenOut(page)
-  const lines = out.trim().split('\n').map((l) => JSON.parse(l))
-  const kept = lines.filter((l) => l.kind === 'capture' && l.body.released && l.who === 'MO' && known.slice(0, 4).includes(l.body.handled?.marks?.[0]?.text))
-  assert.equal(kept.length, 4, 'four animals are in the file')
+  const before = new Set(readFileSync(file, 'utf8').split('\n'))
+  const own = (await takenOut(page)).split('\n').filter((l) => l && !l.startsWith('{"head"') && !before.has(l)).map((l) => JSON.parse(l))
+  const released = own.filter((l) => l.kind === 'capture' && l.body.released).map((l) => l.body.handled.marks[0].text)
+  assert.deepEqual(released, known.slice(0, 4), 'what the phone wrote is in its file, each animal once')
 })
 
 // takenOut gives what the phone's file holds.
@@ -147,9 +143,53 @@ async function takenOut(page) {
   await page.getByRole('heading', { name: /^kept on this phone/ }).waitFor()
   await assertFit(page)
   await screenshot(page, 'field-kept-dark')
-  const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: 'take the notebook out as a file' }).click()])
+  const [download] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: 'every line as plain text' }).click()])
   return readFileSync(await download.path(), 'utf8')
 }
+
+// confirmed has the laptop invite a phone, and somebody there say yes.
+async function confirmed(use) {
+  const child = spawn(program.binary, ['-C', program.folder, 'pair'], { env: program.env })
+  let said = ''
+  const code = new Promise((resolve) => {
+    const hear = (d) => { said += d; const m = said.match(/\b(\d{3} ?\d{3})\b/); if (m) resolve(m[1]) }
+    child.stdout.on('data', hear)
+    child.stderr.on('data', hear)
+  })
+  const yes = setInterval(() => { if (/MO's phone/.test(said)) { clearInterval(yes); child.stdin.write('yes\n') } }, 200)
+  try {
+    return await use(await code)
+  } finally {
+    clearInterval(yes)
+    child.kill()
+  }
+}
+
+test('a phone joins by a code, goes without a network, and then the laptop has it all', async () => {
+  const it = await phone({ dark: true })
+  let { page } = it
+  await confirmed(async (code) => {
+    await join(page, program.origin, code)
+    await page.locator('#kept').waitFor({ timeout: 60_000 })
+  })
+  assert.match(await page.locator('#kept').innerText(), /also on .* \d\d:\d\d/)
+  await installed(page)
+  await offline(it)
+  await round(page, 'L')
+  const [trap] = await checks(page, 2)
+  await toWaiting(page, trap)
+  await scan(page, known[6])
+  await type(page, '#f-weighing-gross', '3600')
+  await keep(page)
+  assert.match(await page.locator('#kept').innerText(), /\d+ lines since/)
+  await it.context.setOffline(false)
+  await page.locator('#kept a').click()
+  await tap(page, /^exchange lines with/)
+  await page.locator('#kept').filter({ hasNotText: 'since' }).waitFor({ timeout: 60_000 })
+  await screenshot(page, 'field-exchanged-dark')
+  const last = captures(program).filter((c) => chip(c) === known[6]).at(-1)
+  assert.equal(last.trap, trap, 'the laptop has the capture')
+})
 
 test('back, forward and reload', async () => {
   const it = await ready({})

@@ -50,7 +50,7 @@ export async function serve({ before = [] } = {}) {
   const run = (...args) => must(spawnSync(binary, ['-C', folder, ...args], { env, encoding: 'utf8', timeout: patience }))
   for (const verb of before) run(...verb)
 
-  const program = { folder, run, stop }
+  const program = { folder, run, stop, binary, env }
   const begin = async (port) => {
     child = spawn(binary, ['-C', folder, 'serve', '--port', port], { env, stdio: ['ignore', 'pipe', 'pipe'] })
     const link = await printedLink(child)

@@ -79,12 +79,33 @@ export async function installed(page) {
 // begin takes a notebook's file in on an empty phone.
 export async function begin(page, origin, file, { patience = 60_000 } = {}) {
   await page.goto(`${origin}/field/`)
-  await page.getByLabel('File').setInputFiles(file)
-  await page.getByLabel('What the crew calls this phone').fill("MO's phone")
-  await page.getByLabel('Passphrase, at least').fill(passphrase)
-  await page.getByLabel('The same once more').fill(passphrase)
-  await page.getByRole('button', { name: 'take the notebook in' }).click({ noWaitAfter: true })
+  await fromFile(page, file)
   await page.locator('#kept').waitFor({ timeout: patience })
+}
+
+// fromFile fills in the form that takes a file, and sends it.
+export async function fromFile(page, file) {
+  const form = page.locator('form[action="/begin"]')
+  await form.getByLabel('File').setInputFiles(file)
+  await introduce(form)
+  await form.getByRole('button').click({ noWaitAfter: true })
+}
+
+// join asks the laptop to let an empty phone in, by its code.
+export async function join(page, origin, code) {
+  await page.goto(`${origin}/field/`)
+  const form = page.locator('form[action="/join"]')
+  await form.getByLabel('Address').fill(origin)
+  await form.getByLabel('Code').fill(code)
+  await introduce(form)
+  await form.getByRole('button').click({ noWaitAfter: true })
+}
+
+async function introduce(form) {
+  await form.getByLabel('What the crew calls this phone').fill("MO's phone")
+  await form.getByLabel('Your initials').fill('MO')
+  await form.getByLabel('Passphrase, at least').fill(passphrase)
+  await form.getByLabel('The same once more').fill(passphrase)
 }
 
 // unlock writes the passphrase and waits for the page behind it.

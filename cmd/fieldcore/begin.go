@@ -30,9 +30,9 @@ func (p *phone) closedPages() http.Handler {
 
 // beginPage asks for the notebook's file, and how it is to be sealed.
 type beginPage struct {
-	Frame                 page.Frame
-	Name, Address, Secret string
-	Wrong                 string `json:",omitempty"`
+	Frame                           page.Frame
+	Name, Initials, Address, Secret string
+	Wrong                           string `json:",omitempty"`
 }
 
 // unlockPage asks for the passphrase.
@@ -83,7 +83,7 @@ func (p *phone) tryPassphrase(w http.ResponseWriter, r *http.Request) {
 
 func (p *phone) showBegin(w http.ResponseWriter, r *http.Request, wrong error) {
 	b := beginPage{
-		Frame: page.FrameOf(r, "Begin on this phone", "", "", p.now()), Name: r.FormValue("name"),
+		Frame: page.FrameOf(r, "Begin on this phone", "", "", p.now()), Name: r.FormValue("name"), Initials: r.FormValue("who"),
 		Address: cmp.Or(r.FormValue("address"), p.home), Secret: cmp.Or(r.FormValue("secret"), r.URL.Fragment),
 	}
 	status := http.StatusOK
@@ -107,7 +107,7 @@ func (p *phone) begin(w http.ResponseWriter, r *http.Request) {
 		p.showBegin(w, r, err)
 		return
 	}
-	page.Go(w, r, "/pen?back=%2F")
+	page.Go(w, r, "/")
 }
 
 var errNoFile = errors.New("no file was chosen: at the laptop, dawnround export lines -o notebook.lines writes one")
@@ -115,7 +115,7 @@ var errNoFile = errors.New("no file was chosen: at the laptop, dawnround export 
 // beginWith takes the notebook in from the form. The file is verified before
 // anything is written.
 func (p *phone) beginWith(r *http.Request) error {
-	name, err := named(r)
+	as, err := named(r)
 	if err != nil {
 		return err
 	}
@@ -135,7 +135,7 @@ func (p *phone) beginWith(r *http.Request) error {
 	if sealed, err := browser.Sealed(p.disk); err != nil || sealed {
 		return errors.Join(err, errors.New("there is a notebook on this phone already: open it with its passphrase"))
 	}
-	return p.settle(&came, r.FormValue("passphrase"), name)
+	return p.settle(&came, r.FormValue("passphrase"), as)
 }
 
 // unpacked reads a file that may be packed with gzip.
@@ -148,18 +148,18 @@ func unpacked(file io.Reader) (io.Reader, error) {
 }
 
 // settle seals lines on this phone under a new passphrase, as a new device.
-func (p *phone) settle(came notebook.Store, passphrase, name string) error {
+func (p *phone) settle(came notebook.Store, passphrase string, as newcomer) error {
 	v, err := browser.Seal(p.disk, passphrase, p.stretch)
 	if err != nil {
 		return err
 	}
-	if err := p.settleIn(v, came, name); err != nil {
+	if err := p.settleIn(v, came, as); err != nil {
 		return errors.Join(err, v.Discard())
 	}
 	return nil
 }
 
-func (p *phone) settleIn(v *browser.Vault, came notebook.Store, name string) error {
+func (p *phone) settleIn(v *browser.Vault, came notebook.Store, as newcomer) error {
 	store, err := browser.Open(v, nil, nil)
 	if err != nil {
 		return err
@@ -173,8 +173,8 @@ func (p *phone) settleIn(v *browser.Vault, came notebook.Store, name string) err
 	if err := p.openVault(v); err != nil {
 		return err
 	}
-	p.open.self.Name = name
-	return p.open.remember()
+	p.take(p.open, as)
+	return p.open.introduce(p.now())
 }
 
 // copyLines fills an empty store, all or nothing.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"runtime/debug"
 	"syscall/js"
 	"time"
 	_ "time/tzdata" // a browser gives a program no zones
@@ -14,6 +15,7 @@ import (
 
 // main gives the worker its functions and waits for what the shell asks.
 func main() {
+	debug.SetGCPercent(300) // opening makes much that stays; a phone has the room
 	core = js.Global().Get("coreVersion").String()
 	folder, err := browser.OpenFolder("notebook")
 	if err != nil {

@@ -5,7 +5,9 @@ import (
 	"crypto/ed25519"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
+	"regexp"
 	"strings"
 	"time"
 
@@ -15,12 +17,13 @@ import (
 	"dawnround/page"
 	"dawnround/pairing"
 	"dawnround/programme"
+	"dawnround/record"
 )
 
 // tries is how often a question to a laptop is asked again where the way was
 // cut, and pause how long the phone waits in between.
 const (
-	tries = 5
+	tries = 3
 	pause = 2 * time.Second
 )
 
@@ -30,7 +33,7 @@ func (p *phone) join(w http.ResponseWriter, r *http.Request) {
 		p.showBegin(w, r, err)
 		return
 	}
-	page.Go(w, r, "/pen?back=%2F")
+	page.Go(w, r, "/")
 }
 
 func (p *phone) joinWith(r *http.Request) error {
@@ -38,7 +41,7 @@ func (p *phone) joinWith(r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	name, err := named(r)
+	as, err := named(r)
 	if err != nil {
 		return err
 	}
@@ -46,22 +49,41 @@ func (p *phone) joinWith(r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := p.joinIn(r.Context(), v, inv, name); err != nil {
+	if err := p.joinIn(r.Context(), v, inv, as); err != nil {
 		return errors.Join(err, v.Discard())
 	}
 	return nil
 }
 
-// named reads the phone's name, and that the passphrase was written twice alike.
-func named(r *http.Request) (string, error) {
-	name := strings.TrimSpace(r.FormValue("name"))
+// newcomer is what the crew calls a phone that begins, and who holds it.
+type newcomer struct{ name, initials string }
+
+// named reads the newcomer, and that the passphrase was written twice alike.
+func named(r *http.Request) (newcomer, error) {
+	as := newcomer{strings.TrimSpace(r.FormValue("name")), strings.TrimSpace(r.FormValue("who"))}
 	switch {
-	case name == "":
-		return "", errors.New("the phone has no name: write what the crew calls it, like AB's phone")
+	case as.name == "":
+		return as, errors.New("the phone has no name: write what the crew calls it, like AB's phone")
+	case !initials.MatchString(as.initials):
+		return as, fmt.Errorf("initials %q: write one to eight letters or digits, like AB", as.initials)
 	case r.FormValue("passphrase") != r.FormValue("again"):
-		return "", errors.New("the two passphrases differ: write the same one twice")
+		return as, errors.New("the two passphrases differ: write the same one twice")
 	}
-	return name, nil
+	return as, nil
+}
+
+var initials = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}.-]{0,7}$`)
+
+// take makes the newcomer the phone's, and gives them the pen.
+func (p *phone) take(o *notebookOpen, as newcomer) {
+	o.self.Name, o.self.Cookies = as.name, map[string]string{"pen": as.initials}
+	p.cookies.Cookies = o.self.Cookies
+}
+
+// introduce writes the first line of a phone that begins: its name.
+func (o *notebookOpen) introduce(now time.Time) error {
+	_, err := o.programme.Keep(o.self.Cookies["pen"], now, record.Device{Name: o.self.Name})
+	return errors.Join(err, o.remember())
 }
 
 // invitation is that of the QR code through which the phone came, or the
@@ -75,24 +97,27 @@ func (p *phone) invitation(r *http.Request) (pairing.Invitation, error) {
 
 // joinIn asks to be let in, and brings the programme to an empty vault. The
 // phone's key lies sealed before anybody is asked.
-func (p *phone) joinIn(ctx context.Context, v *browser.Vault, inv pairing.Invitation, name string) error {
-	store, err := browser.Open(v, nil, nil)
-	if err != nil {
+func (p *phone) joinIn(ctx context.Context, v *browser.Vault, inv pairing.Invitation, as newcomer) error {
+	o := &notebookOpen{vault: v}
+	if _, err := o.recallIndex(); err != nil {
 		return err
 	}
-	o := &notebookOpen{vault: v, store: store}
-	if err := p.joinOpen(ctx, o, inv, name); err != nil {
+	var err error
+	if o.store, err = browser.Open(v, nil, nil); err != nil {
+		return errors.Join(err, o.closeFiles())
+	}
+	if err := p.joinOpen(ctx, o, inv, as); err != nil {
 		return errors.Join(err, o.closeFiles())
 	}
 	p.open = o
-	return nil
+	return o.keepIndex()
 }
 
-func (p *phone) joinOpen(ctx context.Context, o *notebookOpen, inv pairing.Invitation, name string) error {
+func (p *phone) joinOpen(ctx context.Context, o *notebookOpen, inv pairing.Invitation, as newcomer) error {
 	if err := o.recall(); err != nil {
 		return err
 	}
-	o.self.Name = name
+	p.take(o, as)
 	joined, err := p.ask(ctx, o, inv)
 	if err != nil {
 		return err
@@ -102,6 +127,9 @@ func (p *phone) joinOpen(ctx context.Context, o *notebookOpen, inv pairing.Invit
 		return err
 	}
 	if o.programme, err = programme.Open(n); err != nil {
+		return err
+	}
+	if err := o.introduce(p.now()); err != nil {
 		return err
 	}
 	if err := p.bring(ctx, o); err != nil {
@@ -132,7 +160,10 @@ func (p *phone) ask(ctx context.Context, o *notebookOpen, inv pairing.Invitation
 // again tries what the way may have cut.
 func again(do func() error) error {
 	var err error
-	for range tries {
+	for i := range tries {
+		if i > 0 {
+			time.Sleep(pause)
+		}
 		err = do()
 		var refused *pairing.Refused
 		var denied *courier.Denied
@@ -140,7 +171,6 @@ func again(do func() error) error {
 		if err == nil || errors.As(err, &refused) || errors.As(err, &denied) || errors.As(err, &older) {
 			return err
 		}
-		time.Sleep(pause)
 	}
 	return err
 }

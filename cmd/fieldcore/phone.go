@@ -56,6 +56,7 @@ type notebookOpen struct {
 	self      self
 	note      *browser.Note // where self lies
 	words     *browser.Note // what is typed and not sent yet
+	snapshot  *browser.Note // where the lines lie; see savedIndex
 	programme *programme.Programme
 	pages     http.Handler
 
@@ -123,19 +124,55 @@ func (p *phone) unlock(passphrase string) error {
 	return nil
 }
 
-// openVault opens what lies in a vault. One that was never filled stays empty:
-// see [phone.begin].
+// openVault opens what lies in a vault.
 func (p *phone) openVault(v *browser.Vault) error {
-	store, err := browser.Open(v, nil, p.far("reading the lines"))
+	o := &notebookOpen{vault: v}
+	known, err := o.recallIndex()
 	if err != nil {
 		return err
 	}
-	o := &notebookOpen{vault: v, store: store}
+	p.tell(progress{Says: "reading the lines"})
+	o.store, err = browser.Open(v, known, nil)
+	if err != nil && known != nil { // it is disposable
+		o.store, err = browser.Open(v, nil, nil)
+	}
+	if err != nil {
+		return errors.Join(err, o.closeFiles())
+	}
 	if err := p.fill(o); err != nil {
 		return errors.Join(err, o.closeFiles())
 	}
 	p.open = o
-	return nil
+	return o.keepIndex()
+}
+
+// savedIndex is where the lines lie, as the version of the program that is
+// named found them. It is disposable.
+type savedIndex struct {
+	Core  string        `json:"core"`
+	Index browser.Index `json:"index"`
+}
+
+// recallIndex gives the index that this version saved; nil where there is none.
+func (o *notebookOpen) recallIndex() (*browser.Index, error) {
+	var err error
+	if o.snapshot, err = o.vault.Note("snapshot"); err != nil {
+		return nil, err
+	}
+	var saved savedIndex
+	if json.Unmarshal(o.snapshot.Text(), &saved) != nil || saved.Core != core {
+		return nil, nil
+	}
+	return &saved.Index, nil
+}
+
+// keepIndex saves where the lines lie by now.
+func (o *notebookOpen) keepIndex() error {
+	text, err := json.Marshal(savedIndex{core, o.store.Index()})
+	if err != nil {
+		return err
+	}
+	return errors.Join(o.snapshot.Put(text), o.snapshot.Tidy())
 }
 
 // far gives a function that tells progress, not too often.
@@ -239,15 +276,18 @@ func (p *phone) lock() error {
 		return errors.New("lines are being exchanged: wait until that has ended")
 	}
 	p.open, p.cookies = nil, jar{dark: p.dark}
-	return o.close()
+	return errors.Join(o.keepIndex(), o.close())
 }
 
 func (o *notebookOpen) close() error { return errors.Join(o.closeFiles(), o.vault.Close()) }
 
 // closeFiles gives back all but the vault.
 func (o *notebookOpen) closeFiles() error {
-	err := o.store.Close()
-	for _, n := range []*browser.Note{o.note, o.words} {
+	var err error
+	if o.store != nil {
+		err = o.store.Close()
+	}
+	for _, n := range []*browser.Note{o.note, o.words, o.snapshot} {
 		if n != nil {
 			err = errors.Join(err, n.Close())
 		}

@@ -19,21 +19,16 @@ const (
 // is in the hand.
 const tidyDrafts = 1 << 20
 
-// readDrafts takes in what is in the hand.
-func (s *Store) readDrafts() error {
-	for f, err := range s.drafts.Frames(0) {
-		if err != nil {
-			return err
-		}
-		if len(f.Text) < 1+len(uuid.UUID{}) {
-			return s.drafts.damaged(f.At, fmt.Errorf("a step of %d bytes", len(f.Text)))
-		}
-		draft := uuid.UUID(f.Text[1:17])
-		if f.Text[0] == dropDraft {
-			delete(s.steps, draft)
-		} else {
-			s.steps[draft] = append(s.steps[draft], f.Text[17:])
-		}
+// takeStep takes in one thing done to what is in the hand.
+func (s *Store) takeStep(f Frame) error {
+	if len(f.Text) < 1+len(uuid.UUID{}) {
+		return fmt.Errorf("a step of %d bytes", len(f.Text))
+	}
+	draft := uuid.UUID(f.Text[1:17])
+	if f.Text[0] == dropDraft {
+		delete(s.steps, draft)
+	} else {
+		s.steps[draft] = append(s.steps[draft], f.Text[17:])
 	}
 	return nil
 }

@@ -39,9 +39,10 @@ type Frame struct {
 	Text []byte
 }
 
-// openJournal opens a file of the disk and cuts off a torn end behind from, up
-// to which it is known to be whole; 0 stands for its beginning.
-func openJournal(disk Disk, name string, key []byte, from int64) (*Journal, error) {
+// openJournal opens a file of the disk, gives every frame behind from to take,
+// and cuts off a torn end. Up to from it is known to be whole; 0 stands for its
+// beginning.
+func openJournal(disk Disk, name string, key []byte, from int64, take func(Frame) error) (*Journal, error) {
 	block, err := aes.NewCipher(key)
 	if err != nil {
 		return nil, err
@@ -55,14 +56,14 @@ func openJournal(disk Disk, name string, key []byte, from int64) (*Journal, erro
 		return nil, err
 	}
 	j := &Journal{name: name, file: file, seal: seal}
-	if err := j.begin(from); err != nil {
+	if err := j.begin(from, take); err != nil {
 		return nil, errors.Join(err, file.Close())
 	}
 	return j, nil
 }
 
 // begin reads the head of the file, or writes one, and finds the end.
-func (j *Journal) begin(from int64) error {
+func (j *Journal) begin(from int64, take func(Frame) error) error {
 	size, err := j.file.Size()
 	if err != nil {
 		return err
@@ -79,7 +80,7 @@ func (j *Journal) begin(from int64) error {
 	j.life = head[len(magic) : len(magic)+lifeBytes]
 	switch {
 	case bytes.Equal(head, j.head()):
-		return j.recover(max(from, int64(headBytes)), size)
+		return j.recover(max(from, int64(headBytes)), size, take)
 	case size <= int64(headBytes):
 		return j.Forget() // the power failed while the file began
 	}
@@ -150,23 +151,6 @@ func (j *Journal) Add(texts ...[]byte) ([]int64, error) {
 	return places, nil
 }
 
-// Frames gives the frames from one place on, up to the end, in order.
-func (j *Journal) Frames(from int64) func(func(Frame, error) bool) {
-	return func(yield func(Frame, error) bool) {
-		end := j.end
-		for at := max(from, int64(headBytes)); at < end; {
-			f, _, next, err := j.frame(at, end)
-			if err != nil {
-				err = j.damaged(at, err)
-			}
-			if !yield(f, err) || err != nil {
-				return
-			}
-			at = next
-		}
-	}
-}
-
 // Read gives the frame at one place.
 func (j *Journal) Read(at int64) ([]byte, error) {
 	f, _, _, err := j.frame(at, j.end)
@@ -222,12 +206,14 @@ func (j *Journal) read(b []byte, at int64) error {
 	return nil
 }
 
-// recover walks from a place that is known to be whole to the end, and cuts off
-// a batch that the power took while it was written.
-func (j *Journal) recover(from, size int64) error {
-	whole, at := from, from
-	for at < size {
-		_, m, next, err := j.frame(at, size)
+// recover walks from a place that is known to be whole to the end, gives each
+// whole batch's frames to take, and cuts off one that the power took while it was
+// written.
+func (j *Journal) recover(from, size int64, take func(Frame) error) error {
+	whole := from
+	var batch []Frame
+	for at := from; at < size; {
+		f, m, next, err := j.frame(at, size)
 		if errors.Is(err, errNoFrame) || err == nil && m.back != uint32(at-whole) {
 			if later, ok := j.later(whole, at+1, size); ok {
 				return j.damaged(at, fmt.Errorf("a frame does not open, and one kept later does, at byte %d", later))
@@ -237,10 +223,22 @@ func (j *Journal) recover(from, size int64) error {
 		if err != nil {
 			return err
 		}
-		if at = next; m.last == lastPiece {
-			whole = at
+		batch = append(batch, f)
+		if at = next; m.last != lastPiece {
+			continue
 		}
+		for _, f := range batch {
+			if err := take(f); err != nil {
+				return j.damaged(f.At, err)
+			}
+		}
+		whole, batch = at, nil
 	}
+	return j.endAt(whole, size)
+}
+
+// endAt lets the journal end at a place, and cuts off what lies behind it.
+func (j *Journal) endAt(whole, size int64) error {
 	if j.end = whole; whole == size {
 		return nil
 	}

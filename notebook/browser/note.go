@@ -11,18 +11,10 @@ const noteRoom = 256 << 10
 
 // Note opens a note of the vault.
 func (v *Vault) Note(name string) (*Note, error) {
-	j, err := v.Journal(name, 0)
-	if err != nil {
-		return nil, err
-	}
-	n := &Note{journal: j}
-	for f, err := range j.Frames(0) {
-		if err != nil {
-			return nil, err
-		}
-		n.text = f.Text
-	}
-	return n, nil
+	n := &Note{}
+	var err error
+	n.journal, err = v.Journal(name, 0, func(f Frame) error { n.text = f.Text; return nil })
+	return n, err
 }
 
 // Text is what stands there; nil where nothing was ever put.

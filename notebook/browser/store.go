@@ -57,24 +57,24 @@ const (
 
 // Open opens the store of a vault. known, from an earlier store on this very
 // vault, saves reading what it speaks of; nil reads everything. told, if not
-// nil, hears how many bytes have been read of how many.
-func Open(v *Vault, known *Index, told func(read, of int64)) (*Store, error) {
+// nil, hears how many bytes have been read.
+func Open(v *Vault, known *Index, told func(read int64)) (*Store, error) {
 	if known == nil {
 		known = &Index{}
 	}
-	lines, err := v.Journal("lines", known.End)
+	s := &Store{index: known.clone(), steps: map[uuid.UUID][][]byte{}}
+	var err error
+	s.lines, err = v.Journal("lines", known.End, func(f Frame) error {
+		if told != nil {
+			told(f.At)
+		}
+		return s.take(f)
+	})
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{lines: lines, index: known.clone(), steps: map[uuid.UUID][][]byte{}}
-	if err := s.read(told); err != nil {
-		return nil, errors.Join(err, lines.Close())
-	}
-	if s.drafts, err = v.Journal("drafts", 0); err != nil {
-		return nil, errors.Join(err, lines.Close())
-	}
-	if err := s.readDrafts(); err != nil {
-		return nil, errors.Join(err, s.Close())
+	if s.drafts, err = v.Journal("drafts", 0, s.takeStep); err != nil {
+		return nil, errors.Join(err, s.lines.Close())
 	}
 	return s, nil
 }
@@ -95,22 +95,6 @@ func (s *Store) Index() Index {
 	defer s.mu.Unlock()
 	s.index.End = s.lines.end
 	return s.index.clone()
-}
-
-// read takes in the frames behind those known.
-func (s *Store) read(told func(read, of int64)) error {
-	for f, err := range s.lines.Frames(s.index.End) {
-		if err != nil {
-			return err
-		}
-		if err := s.take(f); err != nil {
-			return s.lines.damaged(f.At, err)
-		}
-		if told != nil {
-			told(f.At, s.lines.end)
-		}
-	}
-	return nil
 }
 
 // take enters one frame in the index.

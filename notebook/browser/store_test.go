@@ -139,7 +139,7 @@ func TestFramesStayInPlace(t *testing.T) {
 	t.Parallel()
 	disk := newCutDisk()
 	v := must(Seal(disk, passphrase, quick))(t)
-	j := must(v.Journal("x", 0))(t)
+	j := must(v.Journal("x", 0, nothing))(t)
 	a := must(j.Add([]byte("trap K1")))(t)[0]
 	b := must(j.Add([]byte("trap K2")))(t)[0]
 	c := j.end
@@ -161,12 +161,14 @@ func TestFramesStayInPlace(t *testing.T) {
 	if text, err := (&Journal{name: "x", file: file, seal: j.seal, life: j.life, end: c}).Read(a); err == nil {
 		t.Errorf("from an earlier life: read %q", text)
 	}
-	other := must(v.Journal("y", 0))(t)
+	other := must(v.Journal("y", 0, nothing))(t)
 	disk.files["y"].now = append(other.head(), first...)
 	if text, err := (&Journal{name: "y", file: disk.files["y"], seal: other.seal, life: other.life, end: b}).Read(a); err == nil {
 		t.Errorf("from another file: read %q", text)
 	}
 }
+
+func nothing(Frame) error { return nil }
 
 // Nothing that was written can be found in the files.
 func TestNothingInClear(t *testing.T) {
@@ -239,7 +241,7 @@ func TestKnownIndex(t *testing.T) {
 		t.Fatal(err)
 	}
 	v := must(Unlock(disk, passphrase, quick))(t)
-	again := must(Open(v, &known, func(at, _ int64) {
+	again := must(Open(v, &known, func(at int64) {
 		if at < known.End {
 			t.Fatalf("byte %d was read, %d are known", at, known.End)
 		}

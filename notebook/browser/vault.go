@@ -181,14 +181,14 @@ func (v *Vault) keyFor(name string) ([]byte, error) {
 	return hkdf.Key(sha256.New, v.key, nil, "dawnround file "+name, keyBytes)
 }
 
-// Journal opens a file of the vault; from is as far as it is known to be whole,
-// 0 for not at all.
-func (v *Vault) Journal(name string, from int64) (*Journal, error) {
+// Journal opens a file of the vault and gives its frames to take; from is as far
+// as it is known to be whole, 0 for not at all, and what lies there already.
+func (v *Vault) Journal(name string, from int64, take func(Frame) error) (*Journal, error) {
 	key, err := v.keyFor(name)
 	if err != nil {
 		return nil, err
 	}
-	return openJournal(v.disk, name, key, from)
+	return openJournal(v.disk, name, key, from, take)
 }
 
 // Discard empties every file of a vault that was never filled: the disk is as
