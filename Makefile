@@ -66,6 +66,9 @@ bench: ## benchmarks: make bench BENCH=Fold COUNT=10 > new.txt
 simulate-growth: ## growth curves against known truth, the table of docs/growth-simulations.md
 	go test -count 1 -timeout 0 -run TestSimulations -v ./growth/fitting -args -replicates 2000
 
+bench-field: browser build ## the field program's budgets, in a browser slowed four times
+	cd e2e && npm ci --silent && CHROMIUM="$(CHROMIUM)" node --test-reporter=spec field-bench.mjs
+
 compare: ## two benchmark files, old.txt and new.txt
 	@$(TOOL) benchstat old.txt new.txt
 

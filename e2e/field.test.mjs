@@ -9,7 +9,7 @@ import { createServer, get } from 'node:http'
 import { join } from 'node:path'
 import { after, test } from 'node:test'
 import { assertFit, screenshot, serve, takeTroubles, watch } from './harness.mjs'
-import { begin, fromFile, installed, join, phone, unlock } from './phone.mjs'
+import { begin, fromFile, installed, joins, phone, unlock } from './phone.mjs'
 import { captures, checks, chip, follow, row, scan, tap, toWaiting, type } from './scribe.mjs'
 
 const program = await serve({ before: [['demo', '--seed', '1', '--grow-only']] })
@@ -169,7 +169,7 @@ test('a phone joins by a code, goes without a network, and then the laptop has i
   const it = await phone({ dark: true })
   let { page } = it
   await confirmed(async (code) => {
-    await join(page, program.origin, code)
+    await joins(page, program.origin, code)
     await page.locator('#kept').waitFor({ timeout: 60_000 })
   })
   assert.match(await page.locator('#kept').innerText(), /also on .* \d\d:\d\d/)

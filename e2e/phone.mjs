@@ -91,8 +91,8 @@ export async function fromFile(page, file) {
   await form.getByRole('button').click({ noWaitAfter: true })
 }
 
-// join asks the laptop to let an empty phone in, by its code.
-export async function join(page, origin, code) {
+// joins asks the laptop to let an empty phone in, by its code.
+export async function joins(page, origin, code) {
   await page.goto(`${origin}/field/`)
   const form = page.locator('form[action="/join"]')
   await form.getByLabel('Address').fill(origin)
