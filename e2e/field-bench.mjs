@@ -17,12 +17,13 @@ import { checks, follow, tap, toWaiting } from './scribe.mjs'
 const slower = 4
 const root = join(import.meta.dirname, '..')
 const rows = []
+const yesterday = new Date(Date.now() - 864e5).toISOString().slice(0, 10)
 
 // large is the file of the notebook; LARGE names one that was made before.
 function large(folder) {
   if (process.env.LARGE) return process.env.LARGE
   const name = join(folder, 'large.lines')
-  spawnSync('go', ['run', './e2e/large'], { cwd: root, stdio: ['ignore', openSync(name, 'w'), 'inherit'] })
+  spawnSync('go', ['run', './e2e/large', yesterday], { cwd: root, stdio: ['ignore', openSync(name, 'w'), 'inherit'] })
   return name
 }
 

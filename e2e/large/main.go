@@ -2,7 +2,9 @@
 // the invented programme, and before it twenty years of trips with 5,000
 // animals and 50,000 captures, each capture three lines as at the trap.
 //
-//	go run ./e2e/large > notebook.lines
+//	go run ./e2e/large 2026-05-13 > notebook.lines
+//
+// The day is the evening of the last night that was set.
 package main
 
 import (
@@ -31,12 +33,19 @@ const (
 )
 
 func main() {
-	if err := write(); err != nil {
+	if len(os.Args) != 2 {
+		log.Fatal("name the evening of the last night, like 2026-05-13")
+	}
+	last, err := record.ParseNight(os.Args[1])
+	if err == nil {
+		err = write(last)
+	}
+	if err != nil {
 		log.Fatal(err)
 	}
 }
 
-func write() error {
+func write(last record.Night) error {
 	var store notebook.Memory
 	var clock demo.Clock
 	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{seed}, ed25519.SeedSize))
@@ -48,7 +57,6 @@ func write() error {
 	if err != nil {
 		return err
 	}
-	last := record.NightOf(time.Now()).Add(-1)
 	if _, err := demo.Grow(context.Background(), p, &clock, seed, last, nil); err != nil {
 		return err
 	}
