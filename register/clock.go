@@ -1,6 +1,7 @@
 package register
 
 import (
+	"slices"
 	"time"
 
 	"dawnround/notebook"
@@ -12,7 +13,7 @@ import (
 // by the first after. Between two comparisons nobody knows when it changed.
 func (r *Register) Offset(device notebook.DeviceID, at time.Time) time.Duration {
 	var seconds int
-	for i, e := range r.about["clock"][subject{a: device.String()}] {
+	for i, e := range r.comparisons(device) {
 		if i > 0 && e.At().After(at) {
 			break
 		}
@@ -73,8 +74,21 @@ func abs(n int) int { return max(n, -n) }
 // LatestOffset is by how much a device's clock was wrong when it was last
 // compared (positive: fast); zero where it never was.
 func (r *Register) LatestOffset(device notebook.DeviceID) time.Duration {
-	if e := r.latest("clock", subject{a: device.String()}); e != nil {
-		return time.Duration(e.now.(record.ClockOffset).Seconds) * time.Second
+	list := r.comparisons(device)
+	if len(list) == 0 {
+		return 0
 	}
-	return 0
+	return time.Duration(list[len(list)-1].now.(record.ClockOffset).Seconds) * time.Second
+}
+
+// comparisons are the standing lines that say by how much a device's clock was
+// wrong: its own, and only where it wrote none those of others, who go by the
+// times of its lines.
+func (r *Register) comparisons(device notebook.DeviceID) []*Entry {
+	all := r.about["clock"][subject{a: device.String()}]
+	own := slices.DeleteFunc(slices.Clone(all), func(e *Entry) bool { return e.Device != device })
+	if len(own) > 0 {
+		return own
+	}
+	return all
 }

@@ -64,7 +64,8 @@ func TestOffset(t *testing.T) {
 	w.now = start.Add(time.Hour)
 	w.write(1, record.ClockOffset{Seconds: 3600, Why: "an hour off"})
 	w.now = start.Add(5 * time.Hour)
-	w.write(0, record.ClockOffset{Of: phone, Seconds: -30, Why: "put right"})
+	w.write(1, record.ClockOffset{Seconds: -30, Why: "put right"})
+	w.write(0, record.ClockOffset{Of: phone, Seconds: 90000, Why: "its lines came from ahead"}) // its own word counts
 	r := w.fold()
 	for _, c := range []struct{ at, want time.Duration }{
 		{0, time.Hour}, {2 * time.Hour, time.Hour}, {6 * time.Hour, -30 * time.Second},
@@ -73,7 +74,7 @@ func TestOffset(t *testing.T) {
 			t.Errorf("after %s: %s, want %s", c.at, got, c.want)
 		}
 	}
-	if wrong := r.WrongClocks(time.Minute); len(wrong) != 1 || wrong[0].Seconds != 3600 || wrong[0].Device != phone {
+	if wrong := r.WrongClocks(time.Minute); len(wrong) != 1 || wrong[0].Seconds != 90000 || wrong[0].Device != phone {
 		t.Errorf("wrong clocks: %+v", wrong)
 	}
 	if right := r.Right(w.devices[0].Device(), start); right != start {
