@@ -88,7 +88,7 @@ export async function fromFile(page, file) {
   const form = page.locator('form[action="/begin"]')
   await form.getByLabel('File').setInputFiles(file)
   await introduce(form)
-  await form.getByRole('button').click({ noWaitAfter: true })
+  await form.locator('button.press').click({ noWaitAfter: true })
 }
 
 // joins asks the laptop to let an empty phone in, by its code.
@@ -98,7 +98,7 @@ export async function joins(page, origin, code) {
   await form.getByLabel('Address').fill(origin)
   await form.getByLabel('Code').fill(code)
   await introduce(form)
-  await form.getByRole('button').click({ noWaitAfter: true })
+  await form.locator('button.press').click({ noWaitAfter: true })
 }
 
 async function introduce(form) {
