@@ -1,6 +1,7 @@
 package courier
 
 import (
+	"context"
 	"crypto/hmac"
 	"crypto/rand"
 	"crypto/sha256"
@@ -212,6 +213,23 @@ func refuseVersion() Answer {
 		panic(err)
 	}
 	return Answer{statusOld, text}
+}
+
+// Sync exchanges lines, then pictures, with another answering side, as
+// [Side.Sync] does, while this one goes on answering.
+func (h *House) Sync(ctx context.Context, carry Carry, tell func(State)) (State, error) {
+	s := h.side
+	s.Copies = &Copies{} // the house's own is used by many at once
+	state, err := s.Sync(ctx, carry, tell)
+	h.mu.Lock()
+	for _, c := range s.Copies.Of {
+		h.side.Copies.note(c)
+	}
+	h.mu.Unlock()
+	if err == nil {
+		_, err = s.SyncBlobs(ctx, carry)
+	}
+	return state, err
 }
 
 // Peers gives what other devices held when they last exchanged lines here.

@@ -28,6 +28,7 @@ type Devices struct {
 	Sites     []record.Site    `json:"-"`
 	Addresses []string         `json:"addresses"` // where devices reach this one
 	Camp      string           `json:"camp,omitempty"`
+	Exchange  *Exchange        `json:"exchange,omitempty"` // the latest that was begun here
 }
 
 // Device is one that wrote or was admitted.
@@ -59,6 +60,7 @@ func (s *Server) mountDevices(mux *http.ServeMux) {
 		"/devices/decide":   s.decide,
 		"/devices/admit":    s.admit,
 		"/devices/shut-out": s.shutOut,
+		"/devices/sync":     s.begin,
 	} {
 		mux.HandleFunc("POST "+path, func(w http.ResponseWriter, r *http.Request) {
 			if page.AskPen(w, r, "/devices") {
@@ -98,7 +100,7 @@ func (s *Server) showDevices(w http.ResponseWriter, r *http.Request) {
 // devices gathers what is known of them.
 func (s *Server) devices() Devices {
 	own := s.options.Programme.Notebook().Device()
-	p := Devices{Callers: s.door.Callers(), Addresses: s.options.Addresses()}
+	p := Devices{Callers: s.door.Callers(), Addresses: s.options.Addresses(), Exchange: s.exchanging.last()}
 	if s.options.Camp != nil {
 		p.Camp = s.options.Camp.Fingerprint()
 	}

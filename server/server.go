@@ -12,6 +12,7 @@ import (
 
 	"dawnround/camp"
 	"dawnround/courier"
+	"dawnround/notebook"
 	"dawnround/page"
 	"dawnround/pairing"
 	"dawnround/programme"
@@ -21,13 +22,15 @@ import (
 // Options is what a server needs.
 type Options struct {
 	Programme *programme.Programme
-	Pages     http.Handler     // the screens, behind every refusal
-	Field     http.Handler     // the program for phones, below /field/; nil: none
-	Addresses func() []string  // where devices on the network reach it now: https://192.168.43.7:4171; nil: only this machine does
-	Camp      *camp.Authority  // whose certificate phones accept; nil: the network trusts it without
-	Copies    *courier.Copies  // what other devices hold; nil: nobody remembers
-	Now       func() time.Time // nil: the clock
-	Log       io.Writer        // reports of our own mistakes, for whoever looks after the program; nil: none
+	Pages     http.Handler        // the screens, behind every refusal
+	Field     http.Handler        // the program for phones, below /field/; nil: none
+	Addresses func() []string     // where devices on the network reach it now: https://192.168.43.7:4171; nil: only this machine does
+	Camp      *camp.Authority     // whose certificate phones accept; nil: the network trusts it without
+	Copies    *courier.Copies     // what other devices hold; nil: nobody remembers
+	Client    *http.Client        // reaches other machines of the programme; nil: by the system's authorities
+	Trust     []notebook.DeviceID // devices this one was paired with
+	Now       func() time.Time    // nil: the clock
+	Log       io.Writer           // reports of our own mistakes, for whoever looks after the program; nil: none
 }
 
 // Server is the pages of one programme, and who may see them. It may be used
@@ -42,6 +45,8 @@ type Server struct {
 	door  *pairing.Door
 	busy  chan struct{} // a place for each question of a device under way
 
+	exchanging exchanging
+
 	mu       sync.Mutex // over all below
 	links    map[key]time.Time
 	sessions map[key]bool
@@ -55,6 +60,9 @@ func New(o Options) *Server {
 	if o.Log == nil {
 		o.Log = io.Discard
 	}
+	if o.Client == nil {
+		o.Client = &http.Client{Timeout: time.Minute}
+	}
 	if o.Addresses == nil {
 		o.Addresses = func() []string { return nil }
 	}
@@ -62,7 +70,7 @@ func New(o Options) *Server {
 		o.Copies = &courier.Copies{}
 	}
 	s := &Server{options: o, secret: token(), links: map[key]time.Time{}, sessions: map[key]bool{}, busy: make(chan struct{}, atOnce)}
-	s.house = courier.NewHouse(courier.Side{Programme: o.Programme, Now: o.Now, Copies: o.Copies})
+	s.house = courier.NewHouse(courier.Side{Programme: o.Programme, Now: o.Now, Copies: o.Copies, Trust: o.Trust})
 	s.door = pairing.NewDoor(o.Programme, o.Now, o.Addresses)
 	pages, control := s.pages(), http.NewServeMux()
 	control.HandleFunc("POST /control/link", s.controlLink)

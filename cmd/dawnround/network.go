@@ -30,6 +30,7 @@ type network struct {
 	listen    string
 	camp      bool
 	cert, key string
+	trusted   string // a camp's certificate, for exchanges begun here
 
 	listener, trusting net.Listener
 	tls                *tls.Config
@@ -40,6 +41,7 @@ func (n *network) ask(flags *flag.FlagSet) {
 	flags.BoolVar(&n.camp, "camp", false, "answer devices on a hotspot, with a certificate of this laptop's own authority")
 	flags.StringVar(&n.cert, "cert", "", "a server's own certificate, PEM")
 	flags.StringVar(&n.key, "key", "", "its key, PEM")
+	flags.StringVar(&n.trusted, "trust", "", "the certificate of another camp's authority, for exchanging lines with its laptop")
 }
 
 func (n *network) check() error {

@@ -73,6 +73,9 @@ func TestPairAndSyncOverTheNetwork(t *testing.T) {
 	if out, said, code := program(ctx, "", "-C", b, "sync", address, "--trust", certificate); code != 0 || !strings.Contains(out, "0 lines sent") {
 		t.Errorf("%d: %s%s", code, out, said)
 	}
+	if out := whileServed(t, ctx, b, address, certificate); !strings.Contains(out, "0 lines new here") {
+		t.Errorf("while it is served itself: %s", out)
+	}
 	if out, said, code := program(ctx, "", "-C", a, "devices", "shut-out", "hut laptop", "--why", "left on the bus", "--who", "AB"); code != 0 {
 		t.Errorf("%d: %s%s", code, out, said)
 	}
@@ -86,6 +89,32 @@ func TestPairAndSyncOverTheNetwork(t *testing.T) {
 	if code := <-ended; code != 0 {
 		t.Errorf("serving ended with %d", code)
 	}
+}
+
+// whileServed exchanges lines from a folder that is itself served: the program
+// that serves it does.
+func whileServed(t *testing.T, ctx context.Context, folder, address, certificate string) string {
+	t.Helper()
+	serving, quit := context.WithCancel(ctx)
+	read, write := io.Pipe()
+	ended := make(chan int, 1)
+	go func() {
+		ended <- run(serving, []string{"-C", folder, "serve", "--port", "0", "--trust", certificate, "--json"}, nil, write, io.Discard)
+		write.Close()
+	}()
+	if err := json.NewDecoder(read).Decode(&served{}); err != nil {
+		t.Fatal(err)
+	}
+	go io.Copy(io.Discard, read)
+	out, said, code := program(ctx, "", "-C", folder, "sync", address)
+	if code != 0 {
+		t.Errorf("%d: %s%s", code, out, said)
+	}
+	quit()
+	if code := <-ended; code != 0 {
+		t.Errorf("serving ended with %d", code)
+	}
+	return out
 }
 
 // linkIn finds the invitation among what pair prints.

@@ -56,6 +56,10 @@ func (c *call) serveFolder(f *folder, n network, address string, port int) error
 	}
 	copies := c.copies()
 	o := server.Options{Programme: f.Programme, Pages: pages, Field: field.Handler(), Now: c.now, Log: c.stderr, Copies: copies}
+	o.Trust = c.trusted()
+	if o.Client, err = trusting(n.trusted, c.now); err != nil {
+		return errors.Join(err, listener.Close())
+	}
 	if err := n.open(&o, c.now); err != nil {
 		return errors.Join(err, listener.Close())
 	}

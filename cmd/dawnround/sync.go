@@ -55,6 +55,9 @@ func (c *call) syncWith(address, trust string) error {
 	if err != nil {
 		return err
 	}
+	if d, err := c.desk(); err == nil {
+		return c.syncServed(d, origin)
+	}
 	client, err := trusting(trust, c.now)
 	if err != nil {
 		return err
@@ -72,6 +75,31 @@ func (c *call) syncWith(address, trust string) error {
 		}
 		return state, err
 	})
+}
+
+// syncServed has the program that serves this folder exchange lines.
+func (c *call) syncServed(d *atDesk, origin string) error {
+	if _, err := d.post("/devices/sync", url.Values{"address": {origin}}); err != nil {
+		return err
+	}
+	for {
+		var page server.Devices
+		if err := d.get("/devices", &page); err != nil {
+			return err
+		}
+		if x := page.Exchange; !x.Running {
+			err := c.print(x.State, text(func(b *bytes.Buffer) { fmt.Fprintln(b, withName(x.State)+x.Says) }))
+			if x.Failed != "" {
+				err = errors.Join(errors.New(x.Failed), err)
+			}
+			return err
+		}
+		select {
+		case <-c.ctx.Done():
+			return c.ctx.Err()
+		case <-time.After(200 * time.Millisecond):
+		}
+	}
 }
 
 // exchange opens the notebook, lets do exchange, and tells what came of it,
