@@ -12,5 +12,6 @@
 // Distances are metres, areas hectares. It always computes or says not
 // estimable; whether a figure is too thin to be quoted is decided by whoever
 // asks. N is the number of animals whose centres lie in the state space.
-// simulations.md says how well it does where the truth is known.
+// simulations.md says how well it does where the truth is known, rodents.md what
+// it says of a real table.
 package density

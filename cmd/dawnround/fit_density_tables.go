@@ -95,6 +95,11 @@ func (t *plainTable) trips() (density.Survey, error) {
 	if len(open) == 0 {
 		return nil, fmt.Errorf("%s: no column open1: write the effort of every night in open1, open2 and so on, 1 where the trap was set and 0 where it was not", t.file)
 	}
+	for _, name := range t.header {
+		if at := t.at(name); isNightly(name) && !slices.Contains(open, at) && !slices.Contains(taken, at) {
+			return nil, fmt.Errorf("%s: column %s: the night before it has none; give every night from 1, with 0 where a trap was not set", t.file, name)
+		}
+	}
 	if len(taken) != 0 && len(taken) != len(open) {
 		return nil, fmt.Errorf("%s: %d columns taken1, taken2 …, %d columns open1, open2 …: give both for every night", t.file, len(taken), len(open))
 	}

@@ -135,6 +135,7 @@ func TestDensityTablesAtFault(t *testing.T) {
 	const traps, captures = "trap,x,y,open1,open2\na,0,0,1,1\nb,10,0,1,1\n", "animal,occasion,trap\n1,1,a\n"
 	for _, c := range []struct{ traps, captures, space, want string }{
 		{"trap,x,y\na,0,0\n", captures, "", "no column open1"},
+		{"trap,x,y,open1,open3\na,0,0,1,1\n", captures, "", "column open3: the night before it has none"},
 		{"trap,x,open1\na,0,1\n", captures, "", "no column y; a table of traps has trap,x,y"},
 		{"trap,x,y,open1\na,0,north,1\n", captures, "", `line 2, column y: "north": expected a number`},
 		{"trap,x,y,open1\na,0,0,yes\n", captures, "", `column open1: "yes": expected an effort of 0 or more`},
