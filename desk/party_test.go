@@ -8,6 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"dawnround/check"
+	"dawnround/page/pagetest"
 	"dawnround/record"
 	"dawnround/register"
 )
@@ -58,4 +60,29 @@ func TestWrittenByAFastClock(t *testing.T) {
 			t.Errorf("at %q, stored %q", got.At, got.Stored)
 		}
 	})
+}
+
+// What devices bring about is settled by the evening's own form.
+func TestPartyFlagIsSettled(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	b.s.keep(b.s.now, "CK", record.ClockOffset{Seconds: 3600, Why: "compared with the hut's"})
+	evening := b.get("/evening")
+	asked := func(page pagetest.Node) (n int) {
+		for _, li := range page.All(".open li[data-kind]") {
+			if strings.Contains(li.Text(), "1 h 0 min fast") {
+				n++
+			}
+		}
+		return n
+	}
+	if asked(evening) != 1 {
+		t.Fatal("Evening does not ask about the clock")
+	}
+	var flag record.Flag
+	b.s.View(func(r *register.Register) { flag = check.Party(r)[0] })
+	settled := b.post("/flag", url.Values{"of": {flag.Subject.String()}, "flag": {flag.Key()}, "how": {"confirmed"}, "back": {"/evening"}}, http.StatusSeeOther)
+	if asked(settled) != 0 {
+		t.Error("settled, it is still asked about")
+	}
 }

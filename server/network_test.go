@@ -203,6 +203,13 @@ func TestPhoneJoinsAndSyncs(t *testing.T) {
 	if at < 0 {
 		t.Error("the laptop does not show the phone, and when lines were exchanged")
 	}
+	told := courier.Presence{Who: "AB", Seen: []string{"K1", "K2"}, Bags: []courier.Bag{{Trap: "K2", Bag: "7", ForS: 240}}, Handling: "K2"}
+	if _, err := side.TellPresence(t.Context(), carry, &told, 0); err != nil {
+		t.Error(err)
+	}
+	if _, body := ask(t, desk, "GET", face.URL+"/fellows"); !strings.Contains(body, "blue phone, now") || !strings.Contains(body, "trap K2, bag 7, 4 min") {
+		t.Errorf("the round together shows\n%s", body)
+	}
 	form("/devices/shut-out", url.Values{"device": {n.Device().String()}, "why": {"left on the bus"}})
 	var denied *courier.Denied
 	if _, err := side.Sync(context.Background(), carry, nil); !errors.As(err, &denied) || !strings.Contains(denied.Why, "left on the bus") {

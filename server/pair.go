@@ -53,6 +53,7 @@ type Knocked struct {
 }
 
 func (s *Server) mountDevices(mux *http.ServeMux) {
+	mux.HandleFunc("GET /fellows", s.showFellows)
 	mux.HandleFunc("GET /devices", s.showDevices)
 	mux.HandleFunc("GET /devices/{invitation}", s.showDevices)
 	for path, act := range map[string]func(*http.Request) (string, string, error){
