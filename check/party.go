@@ -81,7 +81,7 @@ func twoPlaces(r *register.Register) []record.Flag {
 		told[evidence] = true
 		flags = append(flags, copiedDevice.flag(e.ID, found{
 			field:    "device",
-			says:     fmt.Sprintf("%s was written in at two places as one device, to line %d and to line %d. Both are kept, and both go on as new devices. Who copied it, and is one to be put away?", capital(named(r, device)), b.Branches[0].Head.Seq, b.Branches[1].Head.Seq),
+			says:     fmt.Sprintf("The notebook of %s was written in at two places as one device, to line %d and to line %d. Both are kept, and both go on as new devices. Who copied it, and is one to be put away?", named(r, device), b.Branches[0].Head.Seq, b.Branches[1].Head.Seq),
 			evidence: evidence,
 		}))
 	}
@@ -139,7 +139,7 @@ func strangers(r *register.Register) []record.Flag {
 		case d.Lost == "":
 			flags = append(flags, newDevice.flag(first.ID, found{
 				field:    "device",
-				says:     fmt.Sprintf("%s writes here and nobody has admitted it: a notebook put back from a backup, or copied, goes on as a new device. Admit it under Devices if you know it.", capital(named(r, d.ID))),
+				says:     fmt.Sprintf("Nobody has admitted %s, which writes here: a notebook put back from a backup, or copied, goes on as a new device. Admit it under Devices if you know it.", named(r, d.ID)),
 				evidence: d.ID.String(),
 			}))
 		default:
@@ -170,7 +170,7 @@ func noLeaders(r *register.Register) []record.Flag {
 		}
 		flags = append(flags, noLeader.flag(e.ID, found{
 			field:    "device",
-			says:     fmt.Sprintf("%s %s %s, but is no leader’s device, so it counts nowhere else. A leader does it, or strikes the line.", capital(named(r, e.Device)), did, cmp.Or(name, named(r, of))),
+			says:     fmt.Sprintf("That %s %s %s counts nowhere else, since it is no leader’s device. A leader does it, or strikes the line.", named(r, e.Device), did, cmp.Or(name, named(r, of))),
 			evidence: fmt.Sprintf("%s %s %s", e.Device, did, of),
 		}))
 	}

@@ -195,7 +195,7 @@ var outcomes = []outcome{
 				t.Fatal(err)
 			}
 		},
-		shows: []string{"nobody has admitted it", "K7"},
+		shows: []string{"Nobody has admitted", "K7"},
 		settle: func(t rapid.TB, c *camp, r *register.Register, f record.Flag) {
 			line, _ := r.Line(f.Subject)
 			c.laptop.keep(t, record.Admitted{Device: line.Device, Name: "phone 1, put back", Role: record.Scribe})
@@ -265,7 +265,7 @@ var outcomes = []outcome{
 		make: func(t rapid.TB, c *camp) {
 			c.a.keep(t, record.Admitted{Device: notebook.DeviceID{9}, Name: "a friend's phone", Role: record.Scribe})
 		},
-		shows: []string{"Phone 1", "a friend's phone"},
+		shows: []string{"phone 1", "a friend's phone"},
 		settle: func(t rapid.TB, c *camp, _ *register.Register, _ record.Flag) {
 			c.laptop.keep(t, record.Admitted{Device: notebook.DeviceID{9}, Name: "a friend's phone", Role: record.Scribe})
 		},
