@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -8,15 +9,15 @@ import (
 	"dawnround/density"
 )
 
-// spaces gives every trip its state space.
-func (c *call) spaces(o densityOptions, s density.Survey) error {
+// spaces gives every trip its state space, with the columns that effects name.
+func (c *call) spaces(o densityOptions, s density.Survey, effects []string) error {
 	switch {
 	case o.cells != "":
 		t, err := c.readAs(o.cells, cellLayout)
 		if err != nil {
 			return err
 		}
-		return t.cells(s)
+		return cmp.Or(t.wholeColumns(effects), t.cells(s))
 	case o.fence != "":
 		t, err := c.readAs(o.fence, fenceLayout)
 		if err != nil {

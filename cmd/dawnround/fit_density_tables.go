@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"dawnround/density"
+	"dawnround/fit"
 )
 
 // The tables that fit density takes, each named by its option.
@@ -62,7 +63,22 @@ func (c *call) survey(o densityOptions, m density.Model) (density.Survey, densit
 	if captures.at("sex") >= 0 && captures.at("group") < 0 {
 		m = groupedBySex(m)
 	}
-	return s, m, c.spaces(o, s)
+	if err := traps.wholeColumns(m.Detect); err != nil {
+		return nil, m, err
+	}
+	return s, m, c.spaces(o, s, m.Density)
+}
+
+// wholeColumns finds a cell without a number in a column that effects name.
+func (t *plainTable) wholeColumns(effects []string) error {
+	for _, name := range fit.Used(effects) {
+		if t.isFree(name) {
+			if _, err := t.numbers(name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 func groupedBySex(m density.Model) density.Model {

@@ -134,6 +134,8 @@ func TestDensityTablesAtFault(t *testing.T) {
 	t.Parallel()
 	const traps, captures = "trap,x,y,open1,open2\na,0,0,1,1\nb,10,0,1,1\n", "animal,occasion,trap\n1,1,a\n"
 	for _, c := range []struct{ traps, captures, space, want string }{
+		{"trap,x,y,open1,cover\na,0,0,1,3\nb,9,0,1,\n", captures, "", `line 3, column cover: "": expected a number`},
+		{traps, captures, "x,y,grass\n0,0,1\n5,0,thick\n", `line 3, column grass: "thick": expected a number`},
 		{"trap,x,y\na,0,0\n", captures, "", "no column open1"},
 		{"trap,x,y,open1,open3\na,0,0,1,1\n", captures, "", "column open3: the night before it has none"},
 		{"trap,x,open1\na,0,1\n", captures, "", "no column y; a table of traps has trap,x,y"},
@@ -156,6 +158,12 @@ func TestDensityTablesAtFault(t *testing.T) {
 	} {
 		dir := t.TempDir()
 		args := []string{"fit", "density", "--trap-kind", "multi"}
+		if strings.Contains(c.want, "cover") {
+			args = append(args, "--detect", "cover")
+		}
+		if strings.Contains(c.want, "grass") {
+			args = append(args, "--density", "grass")
+		}
 		for name, text := range map[string]string{"traps": c.traps, "captures": c.captures, "cells": c.space} {
 			if text == "" {
 				args = append(args, "--margin", "20")
