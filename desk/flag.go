@@ -57,6 +57,12 @@ func (w words) flag(f record.Flag) Flag {
 	return out
 }
 
+// ofDevices reports a flag about devices rather than an animal: there is nothing
+// to measure again.
+func (f Flag) ofDevices() bool {
+	return f.Field == "device" || f.Field == "clock" || f.Field == "lock"
+}
+
 func (f Flag) rank() int {
 	rank := map[record.Grade]int{record.Stop: 0, record.Look: 1, record.Remark: 2}[f.Grade]
 	if f.Settled {
