@@ -116,7 +116,7 @@ test('what is no picture is refused in words', async () => {
   const page = await atPhotos({ device: 'phone', javaScript: false })
   await page.getByLabel('Picture').setInputFiles({ name: 'x.heic', mimeType: 'image/heic', buffer: Buffer.from('\0\0\0\x18ftypheic\0\0\0\0', 'latin1') })
   await tap(page, 'keep the photo')
-  assert.match(await page.locator('main').innerText(), /HEIC; only JPEG and PNG are read: set the camera to JPEG/)
+  assert.match(await page.locator('main').innerText(), /kind "heic"; only JPEG and PNG are read: set the camera to JPEG/)
   await screenshot(page, 'photo-refused')
 })
 

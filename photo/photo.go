@@ -83,7 +83,7 @@ func readHeader(file []byte) (header, error) {
 func kindOf(file []byte) string {
 	switch {
 	case len(file) >= 12 && string(file[4:8]) == "ftyp":
-		return fmt.Sprintf("a file of kind %.4q, such as HEIC", file[8:12])
+		return fmt.Sprintf("a file of kind %.4q", file[8:12])
 	case bytes.HasPrefix(file, []byte("RIFF")) && len(file) >= 12:
 		return fmt.Sprintf("a file of kind %.4q", file[8:12])
 	}

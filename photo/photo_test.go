@@ -288,7 +288,7 @@ func TestRefusals(t *testing.T) {
 	}{
 		{"nothing", nil, "empty; choose a picture"},
 		{"a table", []byte("night,trap\n"), `begins with "night,tr"; only JPEG and PNG`},
-		{"HEIC", []byte("\x00\x00\x00\x18ftypheic\x00\x00"), `kind "heic", such as HEIC; only JPEG and PNG`},
+		{"HEIC", []byte("\x00\x00\x00\x18ftypheic\x00\x00"), `kind "heic"; only JPEG and PNG`},
 		{"WebP", []byte("RIFF\x00\x00\x00\x00WEBPVP8 "), `kind "WEBP"; only JPEG`},
 		{"a large file", make([]byte, photo.MostFile+1), "more than the 32 MB"},
 		{"a PNG of 40000 × 40000", huge(40000, 40000, 8, 0), "40000 × 40000 pixels: more than can be decoded here (67 million"},
