@@ -48,6 +48,9 @@
 //   - A fork keeps both branches. A reader goes by [Notebook.Lines], which gives both.
 //   - A line of an unknown kind or a later format is kept, verified and passed on.
 //   - What refers to a line may arrive before it.
+//   - The bytes of an attachment are safe before the line that names them is
+//     written, count as here only once their hash was verified, and may come
+//     whenever they come: a line whose bytes are not here is whole.
 //
 // # What should hold, or a repair is due
 //
