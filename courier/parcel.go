@@ -40,7 +40,7 @@ type Note struct {
 	Now       time.Time          `json:"now"`                // what its clock showed
 	Holds     notebook.Heads     `json:"holds"`              // what it has on disk
 	Aside     notebook.Heads     `json:"aside,omitempty"`    // laid aside beyond that
-	Branches  []notebook.Hash    `json:"branches,omitempty"` // ends of branches it has beside its chains
+	Branches  []notebook.Hash    `json:"branches,omitempty"` // heads of the other side that it has on a branch
 	Lines     int                `json:"lines"`
 	More      int                `json:"more,omitempty"`    // lines still to come
 	Waiting   []notebook.Waiting `json:"waiting,omitempty"` // lines it was sent and could not take

@@ -1,10 +1,7 @@
 package courier
 
 import (
-	"bytes"
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 	"time"
 
@@ -98,11 +95,19 @@ func (s Side) member(id notebook.DeviceID) (d register.Device) {
 	return d
 }
 
-// note begins a parcel: what this side holds.
-func (s Side) note(laid *aside) (Note, error) {
+// note begins a parcel: what this side holds, and which heads of the other side,
+// as far as it has said, are on branches here.
+func (s Side) note(laid *aside, theirs *holding) (Note, error) {
 	n := s.Programme.Notebook()
 	heads, _, err := n.Heads()
 	note := Note{Parcel: 1, Programme: n.Programme(), Device: n.Device(), Now: s.Now().UTC(), Holds: heads, Aside: laid.heads()}
-	note.Branches = slices.SortedFunc(maps.Keys(n.Branches()), func(a, b notebook.Hash) int { return bytes.Compare(a[:], b[:]) })
+	if theirs == nil {
+		return note, err
+	}
+	for _, device := range order(theirs.heads, n.Device()) {
+		if head := theirs.heads[device]; head != heads[device] && n.OnBranch(head.Hash) {
+			note.Branches = append(note.Branches, head.Hash)
+		}
+	}
 	return note, err
 }

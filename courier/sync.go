@@ -40,8 +40,8 @@ type exchange struct {
 	laid  aside
 	state State
 
-	theirs *holding // what they said last; nil before the first answer
-	since  string   // what both held after the last step
+	theirs *holding        // what they said last; nil before the first answer
+	been   map[string]bool // what both held after each step
 }
 
 // open begins a conversation, and looks whom it is with.
@@ -93,7 +93,7 @@ func (x *exchange) step(ctx context.Context) error {
 
 // parcel packs what the other side, as far as it has said, lacks.
 func (s Side) parcel(laid *aside, theirs *holding) (Parcel, error) {
-	note, err := s.note(laid)
+	note, err := s.note(laid, theirs)
 	p := Parcel{Note: note}
 	if err == nil && theirs != nil && !s.reader() {
 		err = p.load(s.Programme.Notebook(), *theirs, s.limited())
@@ -162,13 +162,16 @@ func (x *exchange) acknowledged(p, q Parcel, came took) error {
 	return x.moved(ours)
 }
 
-// moved ends an exchange in which a step has changed nothing on either side.
+// moved ends an exchange that has come to where it was before.
 func (x *exchange) moved(ours notebook.Heads) error {
 	now := fmt.Sprint(ours, x.laid.heads(), x.theirs.heads, x.theirs.aside, x.theirs.branches)
-	if now == x.since && !x.state.Done {
+	if x.been[now] && !x.state.Done {
 		return fmt.Errorf("%s do not go through, and the rest does: %s", lines(x.state.ToSend+x.state.ToCome), x.state.Says())
 	}
-	x.since = now
+	if x.been == nil {
+		x.been = map[string]bool{}
+	}
+	x.been[now] = true
 	return nil
 }
 

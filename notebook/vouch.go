@@ -16,19 +16,12 @@ func (n *Notebook) Vouch(seq uint64) (SignedHead, error) {
 	return sign(key, n.programme, Head{Seq: seq, Hash: l.Hash}), nil
 }
 
-// Branches gives the lines at which the branches of adopted forks end: whoever
-// holds these lines lacks nothing of a chain that ends in one.
-func (n *Notebook) Branches() map[Hash]bool {
+// OnBranch tells whether a hash is that of a line which an adopted fork carries:
+// whoever holds the fork lacks nothing of a chain that ends in that line.
+func (n *Notebook) OnBranch(line Hash) bool {
 	n.mu.Lock()
 	defer n.mu.Unlock()
-	ends := map[Hash]bool{}
-	for h := range n.adopted.lines {
-		ends[h] = true
-	}
-	for _, l := range n.adopted.lines {
-		delete(ends, l.Prev)
-	}
-	return ends
+	return n.adopted.has(line)
 }
 
 // Holds tells whether a line is here, on a chain or in an adopted fork.

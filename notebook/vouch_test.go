@@ -29,18 +29,19 @@ func TestVouchedPartIsTaken(t *testing.T) {
 	}
 }
 
-// Once a fork is adopted, the ends of both branches are told.
-func TestBranchesEnd(t *testing.T) {
+// Once a fork is adopted, the lines of both branches are known, and none before.
+func TestOnBranch(t *testing.T) {
 	t.Parallel()
 	a, b, fork := forked(t)
-	ours, theirs := fork.OurHead.Hash, fork.TheirHead.Hash
 	if _, err := a.AdoptFork("AB", fork); err != nil {
 		t.Fatal(err)
 	}
-	if ends := a.Branches(); len(ends) != 2 || !ends[ours] || !ends[theirs] {
-		t.Errorf("branches end at %v, want %s and %s", ends, ours, theirs)
+	for _, line := range append(fork.Ours, fork.Theirs...) {
+		if !a.OnBranch(line.Hash) || b.OnBranch(line.Hash) {
+			t.Errorf("line %d of a branch: known %t where the fork is, %t where it is not", line.Seq, a.OnBranch(line.Hash), b.OnBranch(line.Hash))
+		}
 	}
-	if ends := b.Branches(); len(ends) != 0 {
-		t.Errorf("a notebook that knows of no fork names %v", ends)
+	if a.OnBranch(fork.Ours[0].Prev) {
+		t.Error("a line that both share is told to be on a branch")
 	}
 }
