@@ -83,7 +83,7 @@ func Survival(r *register.Register, q Which) (Lasting, error) {
 	a := ask(r, q)
 	a.independent()
 	out := Lasting{State: r.State(), Which: q, Trips: []LastingTrip{}, Growth: fit.Lost("growth"), CHat: 1, Source: lastingSource}
-	s := a.occasions()
+	s, _ := a.occasions(a.sexesApart())
 	out.Trips = s.trips
 	for i := range len(s.trips) - 1 {
 		out.Intervals = append(out.Intervals, Interval{s.trips[i].Name, s.trips[i+1].Name, s.Intervals[i], fit.Lost("survival")})
@@ -104,8 +104,9 @@ type occasions struct {
 	trips []LastingTrip
 }
 
-// occasions gathers which animals were caught on which trip.
-func (a *asked) occasions() occasions {
+// occasions gathers which animals were caught on which trip, the sexes apart or
+// together, and which animal each row is.
+func (a *asked) occasions(apart bool) (occasions, []uuid.UUID) {
 	var s occasions
 	place := map[string]int{}
 	counts := efforts{}
@@ -134,14 +135,12 @@ func (a *asked) occasions() occasions {
 	if log := abundance.LogEffort(effort); len(effort) > 1 && slices.Min(effort) > 0 && slices.Max(effort) > 1.1*slices.Min(effort) {
 		s.ByOccasion = map[string][]float64{"effort": log}
 	}
-	s.animals(a, place)
-	return s
+	return s, s.animals(a, place, apart)
 }
 
-// animals makes a history of each animal, and groups by sex where both sexes
-// were asked for and nearly every animal has one.
-func (s *occasions) animals(a *asked, place map[string]int) {
-	apart := a.sexesApart()
+// animals makes a history of each animal, and groups by sex where the sexes are
+// told apart.
+func (s *occasions) animals(a *asked, place map[string]int, apart bool) (animals []uuid.UUID) {
 	for _, captures := range a.byAnimal() {
 		sex := a.sex(captures[0].Animal)
 		if apart && sex == record.SexUnknown {
@@ -157,10 +156,12 @@ func (s *occasions) animals(a *asked, place map[string]int) {
 			}
 		}
 		s.Caught, s.Lost = append(s.Caught, row), append(s.Lost, lost)
+		animals = append(animals, captures[0].Animal)
 		if apart {
 			s.Group = append(s.Group, string(sex))
 		}
 	}
+	return animals
 }
 
 // sexesApart tells whether the animals are enough to tell the sexes apart.

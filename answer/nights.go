@@ -66,7 +66,7 @@ func (a *asked) nightly(t register.Trip, counts efforts) nightly {
 func (n *nightly) worked(a *asked, counts efforts) {
 	count := map[string]int{}
 	for _, o := range n.trip.Nights {
-		if a.which.Site != "" && o.Site != a.which.Site {
+		if !a.which.At(o.Site) {
 			continue
 		}
 		effort := TrapNights{Trip: n.trip.Trip.Trip}

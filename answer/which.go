@@ -21,6 +21,17 @@ type Which struct {
 	Sex     record.Sex `json:"sex,omitempty"`
 }
 
+// At reports a site that is asked for; Site may name several, with commas between.
+func (q Which) At(site string) bool { return q.Site == "" || slices.Contains(q.Sites(), site) }
+
+// Sites are those asked for by name; none for every site.
+func (q Which) Sites() []string {
+	if q.Site == "" {
+		return nil
+	}
+	return strings.Split(q.Site, ",")
+}
+
 // Says names the captures asked for: "RW at K, females, trips 2025-05 to 2026-11".
 func (q Which) Says() string {
 	says := q.Species
@@ -90,7 +101,7 @@ func ask(r *register.Register, q Which) *asked {
 		}
 	}
 	for _, c := range r.Captures() {
-		if c.Species() == a.sheet.Code && (q.Site == "" || c.At.Site == q.Site) {
+		if c.Species() == a.sheet.Code && q.At(c.At.Site) {
 			a.take(c, outside)
 		}
 	}

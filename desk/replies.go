@@ -128,8 +128,8 @@ func replyEnough(r *register.Register, q answer.Which) (Reply, error) {
 
 func replyBreeding(r *register.Register, q answer.Which) (Reply, error) {
 	b := answer.HowBreeding(r, q, nil)
-	out := Reply{Wide: b.Picture(), Narrow: b.Picture(), Warnings: b.Warnings, LeftOut: b.LeftOut, State: b.State,
-		Caption: "Share of grown females breeding on each trip, of those that were checked, with its exact 95 % interval."}
+	out := Reply{Wide: b.Drawn(wideFigure), Narrow: b.Drawn(narrowFigure), Warnings: b.Warnings, LeftOut: b.LeftOut, State: b.State,
+		Caption: "Share of grown females breeding on each trip, of those that were checked, with Wilson’s 95 % interval; the table has the exact one."}
 	trips := ReplyTable{Caption: "Females breeding", Head: []string{"trip", "breeding", "share", "exact 95 % interval", "not checked", "nothing written"}}
 	for _, t := range b.Trips {
 		row := []string{t.Trip, fmt.Sprintf("%d of %d", t.Breeding, t.Checked), "–", "–", strconv.Itoa(t.NotChecked), strconv.Itoa(t.Unwritten)}
@@ -161,8 +161,8 @@ func replyBreeding(r *register.Register, q answer.Which) (Reply, error) {
 func replyHealth(r *register.Register, q answer.Which) (Reply, error) {
 	h := answer.HowHealthy(r, q)
 	out := Reply{Lede: lede(fmt.Sprintf("%s handled, each once a trip.", page.Count(h.Handled, "animal was", "animals were"))),
-		Wide: h.Picture(), Narrow: h.Picture(), Warnings: h.Warnings, LeftOut: h.LeftOut, State: h.State,
-		Caption: "Share of the animals examined that carried any, trip by trip, with its exact 95 % interval. What nobody wrote is not taken for none."}
+		Wide: h.Drawn(wideFigure), Narrow: h.Drawn(narrowFigure), Warnings: h.Warnings, LeftOut: h.LeftOut, State: h.State,
+		Caption: "Share of the animals examined that carried any, trip by trip, with Wilson’s 95 % interval; the tables have the exact one. What nobody wrote is not taken for none."}
 	for _, p := range h.Parasites {
 		table := ReplyTable{Caption: p.Name, Head: []string{"trip", "with any", "share", "exact 95 % interval", "not checked"}}
 		for _, t := range p.Trips {

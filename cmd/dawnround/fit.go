@@ -45,7 +45,7 @@ var fittings = []fitting{
 	{"abundance", []string{"detect", "conditional", "method", "at", "seed"}, true, (*call).fitAbundance},
 	{"survival", []string{
 		"survive", "detect", "enter", "seniority", "growth", "states", "move", "robust", "emigration", "emigrate",
-		"intervals", "occasions", "releases", "c-hat", "at", "bootstrap", "seed",
+		"intervals", "occasions", "releases", "c-hat", "at", "bootstrap", "seed", "svg",
 	}, true, (*call).fitSurvival},
 	{"tests", nil, true, (*call).fitTests},
 	{"density", densityTakes, false, (*call).fitDensity},

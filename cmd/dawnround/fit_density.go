@@ -40,7 +40,7 @@ func (o *densityOptions) flags(f *flag.FlagSet) {
 	f.StringVar(&o.count, "count", "poisson", "density: how the number of animals is taken: poisson, binomial, conditional")
 	f.StringVar(&o.density, "density", "constant", "density: what density depends on: constant, x, y, a column of the cells, group, trip")
 	f.StringVar(&o.sigma, "sigma", "constant", "density: what the scale of movement depends on: constant, group, trip")
-	f.StringVar(&o.svg, "svg", "", "density: draw where the animals live into this file, which must not exist yet")
+	f.StringVar(&o.svg, "svg", "", "density and survival: draw it into this file, which must not exist yet")
 }
 
 const (

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"dawnround/chart"
 	"dawnround/fit"
 	"dawnround/survival"
 )
@@ -41,13 +42,34 @@ func (c *call) fitSurvival(o fitOptions) error {
 	if err != nil {
 		return t.unlike(err, "")
 	}
-	e := survived(r, o)
+	e := survived(r, o, timedData(data))
 	if h, ok := data.(survival.Histories); ok && len(h.Columns)+len(h.Changing) > 0 {
 		e.Assumes += "; where animals have numbers of their own, survival and detection are told for their mean"
 	}
 	e.Table = t.layout.name
 	stopped := c.replicate(&e, r, o)
+	if o.density.svg != "" {
+		if err := c.write(o.density.svg, func(w io.Writer) error {
+			_, err := io.WriteString(w, survivalPicture(e, r.Survival).File(chart.Paper))
+			return err
+		}); err != nil {
+			return err
+		}
+	}
 	return errors.Join(c.print(e, e.person), stopped)
+}
+
+// timedData reports data that tell the time between the occasions.
+func timedData(d survival.Data) bool {
+	switch d := d.(type) {
+	case survival.Histories:
+		return d.Intervals != nil
+	case survival.Robust:
+		return d.Intervals != nil
+	case survival.MArray:
+		return d.Intervals != nil
+	}
+	return false
 }
 
 // open reads the options of fit survival.
@@ -155,7 +177,7 @@ func (c *call) replicate(e *estimated, r survival.Result, o fitOptions) error {
 }
 
 // survived tells a fitted model.
-func survived(r survival.Result, o fitOptions) estimated {
+func survived(r survival.Result, o fitOptions, timed bool) estimated {
 	e := estimated{
 		Model: r.Model.String(), SampleSize: r.Released, SampleOf: r.Candidate("").SampleOf,
 		Derived: []fit.Estimate{}, Warnings: append([]string{}, r.Warnings...),
@@ -178,7 +200,7 @@ func survived(r survival.Result, o fitOptions) estimated {
 		e.Warnings = append(e.Warnings, fmt.Sprintf("errors are widened by √ĉ = %.4g; QAICc counts ĉ as a parameter", math.Sqrt(o.cHat)))
 	}
 	of := "from one occasion to the next"
-	if o.intervals != "" {
+	if o.intervals != "" || timed {
 		of = "a unit of time"
 	}
 	best, interval := e.profile(r, o.cHat)
@@ -231,7 +253,11 @@ func inflated(e fit.Estimate, cHat float64, link fit.Link) fit.Estimate {
 // gives the survivals with their best intervals, and of which kind those are.
 // An inflated error has no profile.
 func (e *estimated) profile(r survival.Result, cHat float64) (best []fit.Estimate, kind string) {
+	const most = 30 // each profile is a fit many times over
 	best, kind = slices.Clone(e.Parameters[:len(r.Survival)]), "interval"
+	if len(best) > most {
+		return best, kind
+	}
 	for i, s := range best {
 		if cHat > 1 || s.Status == fit.NotEstimable || s.Status == fit.Estimable && len(best) > 1 {
 			continue

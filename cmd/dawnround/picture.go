@@ -15,7 +15,7 @@ import (
 
 // which reads the flags that choose the captures of a question.
 func (c *call) which() func(r *register.Register) (answer.Which, error) {
-	site := c.flags.String("site", "", "the site's code; every site unless given")
+	site := c.flags.String("site", "", "the site's code, or several with commas between; every site unless given")
 	species := c.flags.String("species", "", "the species' code")
 	trips := c.flags.String("trips", "", "trips, with commas between; every trip unless given")
 	sex := c.flags.String("sex", "", "female or male; both unless given")
@@ -40,8 +40,10 @@ func asksForSomething(r *register.Register, q answer.Which) error {
 	if q.Sex != record.SexUnknown && q.Sex != record.Female && q.Sex != record.Male {
 		return errUsage{fmt.Sprintf("--sex %q: write female or male", q.Sex)}
 	}
-	if _, ok := r.Site(q.Site); q.Site != "" && !ok {
-		return siteUnknown(r, q.Site)
+	for _, site := range q.Sites() {
+		if _, ok := r.Site(site); !ok {
+			return siteUnknown(r, site)
+		}
 	}
 	if _, ok := r.Protocol().Sheet(q.Species); !ok {
 		return speciesUnknown(r, q.Species)

@@ -47,6 +47,7 @@ func verbs() []verb {
 		{"due", "", "what is to be done by a date, and which pouches to leave closed", (*call).due},
 		{"error", "--species SPECIES [--trait TRAIT]", "how exactly things are measured, and who reads long or short", (*call).error},
 		{"fit", "abundance|survival|tests TABLE|density", "how many there are, whether they survive, how many a hectare", (*call).fit},
+		{"histories", "--species SPECIES", "the plain tables that fit and compare take, from the captures", (*call).histories},
 		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
 		{"age", "SPECIES TRAIT=VALUE…", "how old an animal is by its sizes, and what to expect on the next trip", (*call).age},
 		{"growth", "fit TABLE.csv|expect", "a growth curve from repeated measures, and what it expects", (*call).growth},
