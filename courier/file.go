@@ -45,7 +45,7 @@ func (s Side) ExportFor(w io.Writer, holder notebook.Heads, site string) (State,
 		if err != nil {
 			return state, err
 		}
-		s.withhold(&p, site)
+		s.withhold(&p, site, notebook.DeviceID{})
 		packed, err := p.pack()
 		if err != nil {
 			return state, err

@@ -98,12 +98,22 @@ func (h *House) Known(authorization, path string, body []byte) (register.Device,
 	case device.Lost != "":
 		return no(statusDenied, "this device is shut out: "+device.Lost+"; its lines may be brought in by file, by a leader")
 	case !device.Admitted():
-		h.mu.Lock()
-		h.knocked[id] = h.side.Now()
-		h.mu.Unlock()
+		h.knock(id)
 		return no(statusDenied, fmt.Sprintf("device %s is not admitted here; a leader admits it (dawnround devices), or it is paired", id))
 	}
 	return device, nil
+}
+
+// maxKnocked is how many devices are remembered that were turned away: anybody
+// may knock.
+const maxKnocked = 100
+
+func (h *House) knock(id notebook.DeviceID) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if _, known := h.knocked[id]; known || len(h.knocked) < maxKnocked {
+		h.knocked[id] = h.side.Now()
+	}
 }
 
 // Sign makes the answer to a question, signed by this device.
@@ -156,7 +166,7 @@ func (h *House) step(device register.Device, p Parcel) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	h.side.withhold(&q, device.Site)
+	h.side.withhold(&q, device.Site, device.ID)
 	q.Waiting = came.Waiting
 	if came.fault != nil {
 		q.Waiting = append(q.Waiting, refusedLines(p, firstLine(came.fault))...)

@@ -1,6 +1,11 @@
 package courier
 
 import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"dawnround/notebook"
 	"dawnround/protocol"
 	"dawnround/record"
 	"dawnround/register"
@@ -16,17 +21,23 @@ import (
 
 // limited reports a device that is itself given the coordinates of one site
 // only. It passes on no lines but its own, since it may not hold them whole.
-func (s Side) limited() bool {
-	return s.Site != "" || s.member(s.Programme.Notebook().Device()).Site != ""
+func (s Side) limited() bool { return s.site() != "" }
+
+// site is the one of which this device is given the coordinates; empty: of all.
+func (s Side) site() string {
+	return cmp.Or(s.Site, s.member(s.Programme.Notebook().Device()).Site)
 }
 
 // withhold replaces the lines of a parcel that a device limited to a site may
-// not read; no site: it may read all.
-func (s Side) withhold(p *Parcel, site string) {
+// not read; no site: it may read all. Its own it has written itself.
+func (s Side) withhold(p *Parcel, site string, device notebook.DeviceID) {
 	if site == "" {
 		return
 	}
 	for i, l := range p.Lines {
+		if l.Device == device || l.Kind == notebook.WithheldKind {
+			continue
+		}
 		if body, err := record.Read(l); err != nil || s.holds(body, site) { // what nobody here can read may hold anything
 			p.Lines[i] = l.Withheld()
 		}
@@ -60,8 +71,11 @@ func (s Side) siteOf(b record.Capture) (site string) {
 	return site
 }
 
-// corrects reports a correction of a line that is itself withheld, or that is
-// not here.
+// places are the fields in which a line can hold coordinates.
+var places = []string{"/lat", "/lon", "/text", "/handled/unread"}
+
+// corrects reports a correction of a line that is itself withheld; of one that
+// is not here yet, a correction of such a field.
 func (s Side) corrects(b record.Correction, site string) (held bool) {
 	var line record.Body
 	s.Programme.View(func(r *register.Register) {
@@ -69,7 +83,10 @@ func (s Side) corrects(b record.Correction, site string) (held bool) {
 			line = e.Body
 		}
 	})
-	return line == nil || s.holds(line, site)
+	if line != nil {
+		return s.holds(line, site)
+	}
+	return b.Field == "" || b.Field == "/handled" || slices.ContainsFunc(places, func(f string) bool { return strings.HasPrefix(b.Field, f) })
 }
 
 // SeedsElsewhere reports a protocol whose text holds coordinates of another

@@ -59,6 +59,18 @@ func TestLimitedToOneSite(t *testing.T) {
 	if _, err := notebook.Verify(phone.store, nil); err != nil {
 		t.Error(err)
 	}
+	if s, err := phone.Import(bytes.NewReader(stick(t, laptop, nil))); err != nil || s.Came != 0 {
+		t.Errorf("a file with all: %s, %v", s.Says(), err)
+	}
+	fresh := newMember(t, 4, 0)
+	fresh.Side.Site = "NR"
+	if _, err := fresh.Import(bytes.NewReader(stick(t, laptop, nil))); err != nil {
+		t.Error(err)
+	}
+	export.Reset()
+	if err := notebook.Export(&export, fresh.store); err != nil || strings.Contains(export.String(), "147.75") {
+		t.Errorf("a file brings in what the laptop withholds: %v", err)
+	}
 	phone.notes(t, 3)
 	if s := sync(t, phone, laptop); s.Sent != 3 {
 		t.Errorf("%s", s.Says())

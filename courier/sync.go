@@ -114,8 +114,9 @@ func (s Side) receive(laid *aside, p Parcel) (took, error) {
 	if len(p.Lines)+len(p.Heads) == 0 {
 		return took{}, nil
 	}
-	if s.limited() {
+	if site := s.site(); site != "" {
 		s.Programme.Notebook().Limit()
+		s.withhold(&p, site, s.Programme.Notebook().Device())
 	}
 	t, err := laid.take(s.Programme, s.Who, p.Lines, p.Heads)
 	if err != nil {
