@@ -32,7 +32,7 @@ func Carry(client *http.Client, origin string) courier.Carry {
 		defer answer.Body.Close()
 		text, err := io.ReadAll(io.LimitReader(answer.Body, maxParcel+1))
 		if err == nil && len(text) > maxParcel {
-			err = fmt.Errorf("%s answered with more than 32 MB; no version sends so much at once", origin)
+			err = fmt.Errorf("%s answered with more than 8 MB; no version sends so much at once", origin)
 		}
 		return courier.Answer{Status: answer.StatusCode, Body: text}, err
 	}

@@ -10,7 +10,8 @@ import (
 )
 
 const (
-	maxParcel    = 32 << 20         // bytes of one parcel, packed
+	maxParcel    = 8 << 20          // bytes of one parcel, packed
+	maxOpening   = 64 << 10         // of a message without a credential
 	waits        = 20 * time.Second // for which a question may wait for news
 	atOnce       = 64               // questions answered at one time
 	octets       = "application/octet-stream"
@@ -56,9 +57,13 @@ func (s *Server) exchange(answer func(context.Context, string, []byte) courier.A
 			http.Error(w, "too many devices ask at once; ask again", http.StatusServiceUnavailable)
 			return
 		}
-		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxParcel))
+		most := int64(maxParcel)
+		if r.Header.Get("Authorization") == "" {
+			most = maxOpening
+		}
+		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, most))
 		if err != nil {
-			http.Error(w, "the message was cut off, or is above 32 MB; send it again", http.StatusBadRequest)
+			http.Error(w, "the message was cut off, or is too long; send it again", http.StatusBadRequest)
 			return
 		}
 		ctx, cancel := context.WithTimeout(r.Context(), waits)
