@@ -4,6 +4,7 @@ import (
 	"context"
 	_ "embed"
 	"encoding/json"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -354,4 +355,28 @@ func copiedAs(t rapid.TB, m *member, seed byte) *member {
 	}
 	c.open(t, n)
 	return c
+}
+
+// The table of outcomes in ARCHITECTURE.md has these rows, and no others.
+func TestTableOfOutcomes(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../ARCHITECTURE.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, table, _ := strings.Cut(string(text), "\n### What comes of writing apart\n")
+	table, _, _ = strings.Cut(table, "\n## ")
+	var rows []string
+	for line := range strings.Lines(table) {
+		if cells := strings.Split(line, " | "); len(cells) == 4 && !strings.HasPrefix(line, "| what a crew does") {
+			rows = append(rows, strings.TrimPrefix(cells[0], "| ")+": "+cells[2])
+		}
+	}
+	var want []string
+	for _, o := range outcomes {
+		want = append(want, o.name+": "+o.rule)
+	}
+	if !slices.Equal(rows, want) {
+		t.Errorf("the table has\n%s\nwant\n%s", strings.Join(rows, "\n"), strings.Join(want, "\n"))
+	}
 }
