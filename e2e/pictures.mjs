@@ -68,7 +68,7 @@ test('pictures', async () => {
   await take(dusk, 'set')
 
   clock('2026-05-13T18:30')
-  for (const [name, path, height] of [['evening', '/evening', 900], ['life', `/animal/${longest(program)}`, 860], ['trip', '/trip/2025-11', 840]]) {
+  for (const [name, path, height] of [['evening', '/evening', 900], ['life', `/animal/${longest(program)}`, 860], ['trip', '/trip/2025-11', 840], ['answer', '/answers/how-many?species=RW', 900]]) {
     const desk = await open(program, 'desk', false)
     await desk.setViewportSize({ width: screens.desk.viewport.width, height })
     await desk.goto(path)
@@ -94,4 +94,8 @@ test('pictures', async () => {
   await type(phone, '#f-measures-pes', '52.1')
   await row(phone, 'pes').scrollIntoViewIfNeeded()
   await take(phone, 'bench')
+
+  await phone.locator('#call').fill('pes sixty point two, tail one thirty-nine, hang on she is wriggling')
+  await phone.locator('#echo .words span').first().waitFor()
+  await take(phone, 'called')
 })
