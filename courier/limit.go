@@ -2,6 +2,7 @@ package courier
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -50,7 +51,7 @@ func (s Side) holds(body record.Body, site string) bool {
 	case record.Trap:
 		return b.Site != site && (b.Lat != 0 || b.Lon != 0)
 	case record.Protocol:
-		return SeedsElsewhere(b, site)
+		return seedsElsewhere(b, site)
 	case record.Fork:
 		return true
 	case record.Capture:
@@ -89,10 +90,20 @@ func (s Side) corrects(b record.Correction, site string) (held bool) {
 	return b.Field == "" || b.Field == "/handled" || slices.ContainsFunc(places, func(f string) bool { return strings.HasPrefix(b.Field, f) })
 }
 
-// SeedsElsewhere reports a protocol whose text holds coordinates of another
-// site than this one. Adopted once more without its seeds, which are lines by
-// now, it may be read by a device that is limited to a site.
-func SeedsElsewhere(b record.Protocol, site string) bool {
+// Limits says why a device cannot be limited to a site now, or nothing. It
+// cannot where the protocol in force tells the places of other sites among its
+// seeds, since the device needs the protocol.
+func Limits(r *register.Register, site string) error {
+	lines := r.AdoptionLines()
+	if site == "" || len(lines) == 0 || !seedsElsewhere(lines[len(lines)-1].Now().(record.Protocol), site) {
+		return nil
+	}
+	return fmt.Errorf("site %s only: the protocol in force tells the places of other sites among its seeds; adopt it once more without them, since they are lines by now", site)
+}
+
+// seedsElsewhere reports a protocol whose text holds coordinates of another
+// site than this one.
+func seedsElsewhere(b record.Protocol, site string) bool {
 	p, err := protocol.Parse("the protocol", []byte(b.Text))
 	if err != nil {
 		return true

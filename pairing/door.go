@@ -48,6 +48,15 @@ type Terms struct {
 	Site string // coordinates of this site only; empty: of all
 }
 
+// Check says why no device can be admitted on these terms, or nothing.
+func (t Terms) Check(p *programme.Programme) (err error) {
+	if !slices.Contains([]record.Role{record.Scribe, record.Leader, record.Reader}, t.Role) {
+		return fmt.Errorf("role %q: expected scribe, leader or reader", t.Role)
+	}
+	p.View(func(r *register.Register) { err = courier.Limits(r, t.Site) })
+	return err
+}
+
 // Shown is an invitation as the inviting side shows it.
 type Shown struct {
 	ID     int       `json:"id"`
@@ -76,11 +85,8 @@ type invited struct {
 
 // Invite makes an invitation; address is where the new device asks.
 func (d *Door) Invite(terms Terms, address string) (Shown, error) {
-	if !slices.Contains([]record.Role{record.Scribe, record.Leader, record.Reader}, terms.Role) {
-		return Shown{}, fmt.Errorf("role %q: expected scribe, leader or reader", terms.Role)
-	}
-	if terms.Site != "" && d.tellsPlaces(terms.Site) {
-		return Shown{}, fmt.Errorf("site %s only: the protocol in force tells the places of other sites among its seeds; adopt it once more without them, since they are lines by now", terms.Site)
+	if err := terms.Check(d.p); err != nil {
+		return Shown{}, err
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -91,16 +97,6 @@ func (d *Door) Invite(terms Terms, address string) (Shown, error) {
 	}
 	d.invited = append(d.invited, i)
 	return d.shown(i), nil
-}
-
-// tellsPlaces reports a protocol in force that holds coordinates of other sites.
-func (d *Door) tellsPlaces(site string) (tells bool) {
-	d.p.View(func(r *register.Register) {
-		if lines := r.AdoptionLines(); len(lines) > 0 {
-			tells = courier.SeedsElsewhere(lines[len(lines)-1].Now().(record.Protocol), site)
-		}
-	})
-	return tells
 }
 
 // Showing gives an invitation that is still good.

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"dawnround/courier"
+	"dawnround/demo"
 	"dawnround/notebook"
 	"dawnround/pairing"
 	"dawnround/programme"
@@ -238,4 +239,29 @@ func FuzzDoor(f *testing.F) {
 			t.Errorf("%q is let in", body)
 		}
 	})
+}
+
+// Nobody is invited on terms that cannot be kept.
+func TestTerms(t *testing.T) {
+	t.Parallel()
+	l := newLaptop(t)
+	own, err := demo.Protocol()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := l.p.Keep("AB", l.now, record.Protocol{Version: own.Version, Text: own.Text}); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		terms pairing.Terms
+		want  string
+	}{
+		{pairing.Terms{Role: "boss"}, `role "boss"`},
+		{pairing.Terms{Role: record.Scribe, Site: "K"}, "adopt it once more without them"},
+		{pairing.Terms{Role: record.Scribe}, ""},
+	} {
+		if _, err := l.door.Invite(c.terms, "https://camp.local"); c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%+v: %v, want %q", c.terms, err, c.want)
+		}
+	}
 }

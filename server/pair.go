@@ -200,6 +200,9 @@ func (s *Server) admit(r *http.Request) (to, said string, err error) {
 		return "", "", err
 	}
 	t := terms(r)
+	if err := t.Check(s.options.Programme); err != nil {
+		return "", "", err
+	}
 	_, err = s.options.Programme.Keep(page.Who(r), s.options.Now(),
 		record.Admitted{Device: id, Name: r.PostFormValue("name"), Role: t.Role, Site: t.Site})
 	return "/devices", "It is admitted, and may exchange lines.", err

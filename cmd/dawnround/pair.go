@@ -181,6 +181,9 @@ func (c *call) devices() error {
 		return err
 	}
 	id, err := deviceCalled(p, c.args[1])
+	if err == nil && c.args[0] == "admit" {
+		err = pairing.Terms{Role: record.Role(*role), Site: *site}.Check(p)
+	}
 	if err == nil && *name == "" {
 		*name = nameOf(p, id)
 	}
