@@ -23,7 +23,7 @@ type Presence struct {
 	Round    uuid.UUID `json:"round,omitzero"`
 	Site     string    `json:"site,omitempty"`
 	Night    string    `json:"night,omitempty"` // evening the traps were set, 2026-05-13
-	Seen     []string  `json:"seen,omitempty"` // traps, in the order seen
+	Seen     []string  `json:"seen,omitempty"`  // traps, in the order seen
 	Bags     []Bag     `json:"bags,omitempty"`
 	Handling string    `json:"handling,omitempty"` // trap or bag of the animal in the hand
 }

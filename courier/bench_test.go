@@ -1,0 +1,39 @@
+package courier_test
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"dawnround/courier"
+)
+
+// BenchmarkSync carries a trip's lines from a phone to a laptop that has none
+// of them, and says how much goes over the way, packed.
+func BenchmarkSync(b *testing.B) {
+	for _, captures := range []int{400, 4000} {
+		b.Run(fmt.Sprintf("%d_captures", captures), func(b *testing.B) {
+			phone := newMember(b, 2, 0)
+			first := newCrew(b, phone)
+			sync(b, phone, first)
+			for i := range captures {
+				phone.captured(b, fmt.Sprintf("K%d", i%40), i%250, chip(chipOf(i%simAnimals)), weighing("960"))
+			}
+			var bytes, steps int
+			for b.Loop() {
+				laptop := newCrew(b, phone)
+				carry := func(ctx context.Context, path, authorization string, body []byte) (courier.Answer, error) {
+					answer, err := to(laptop)(ctx, path, authorization, body)
+					bytes += len(body) + len(answer.Body)
+					steps++
+					return answer, err
+				}
+				if _, err := phone.Sync(b.Context(), carry, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(bytes)/float64(b.N)/1024, "KiB/op")
+			b.ReportMetric(float64(steps)/float64(b.N), "steps/op")
+		})
+	}
+}
