@@ -62,6 +62,23 @@ func (w words) photo(a record.Attachment, line *register.Entry) Photo {
 	return p
 }
 
+// photosOfSamples are the pictures of racks and samples of one trip: taken at its
+// captures, or of no capture from its first noon on until a day after its last.
+func (w words) photosOfSamples(t record.Trip) []Photo {
+	var list []register.Attachment
+	for _, a := range w.AttachmentsShowing(func(a record.Attachment) bool { return a.Rack != "" || a.Sample != "" }) {
+		c, ok := w.Capture(a.Of)
+		at := a.Taken
+		if at.IsZero() {
+			at = a.Line.At()
+		}
+		if ok && c.At.Trip == t.Trip || !ok && !at.Before(w.noon(t.First)) && at.Before(w.noon(t.Last.Add(2))) {
+			list = append(list, a)
+		}
+	}
+	return w.photos(list)
+}
+
 // shows says what a picture shows and of whom.
 func (w words) shows(a record.Attachment) string {
 	animal := ""

@@ -87,6 +87,12 @@ func TestPhotoOfARack(t *testing.T) {
 	if c.Photos[0].State != "" {
 		t.Errorf("printed, where nobody looks for bytes: %q", c.Photos[0].State)
 	}
+	if links := b.get("/trip/2026-05").All(`a[href="/line/` + b.s.lines["rack"].String() + `"]`); len(links) != 1 || links[0].Text() != "photo of sample rack 3" {
+		t.Errorf("its trip has %d links to it", len(links))
+	}
+	if b.get("/trip/2025-10").Has(`a[href="/line/` + b.s.lines["rack"].String() + `"]`) {
+		t.Error("another trip shows it")
+	}
 	if c.Photos[0].Capture == (uuid.UUID{}) || c.Photos[0].By != "MO" {
 		t.Errorf("%+v", c.Photos[0])
 	}

@@ -35,6 +35,7 @@ type TripPage struct {
 	Animals   []TripAnimal  `json:"animals"`
 	Welfare   Welfare       `json:"welfare"`
 	Samples   []SampleCount `json:"samples,omitempty"`
+	Photos    []Photo       `json:"photos,omitempty"` // of racks and samples
 	ToDo      []Task        `json:"to_do,omitempty"`
 	Unsampled []Link        `json:"unsampled,omitempty"`
 	Quality   Quality       `json:"quality"`
@@ -122,6 +123,7 @@ func (w words) trip(id string) (TripPage, bool) {
 	p.Animals, p.Unsampled = w.tripAnimals(captures)
 	p.Welfare.animals(captures, w.bycatch)
 	p.Samples = samplesOf(captures)
+	p.Photos = w.photosOfSamples(t.Trip)
 	p.Quality = w.quality(captures)
 	p.Crew = w.crewOf(captures)
 	p.ToDo = w.tripTasks(id, captures)
