@@ -1,6 +1,7 @@
 package courier_test
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"testing"
@@ -14,17 +15,21 @@ func BenchmarkSync(b *testing.B) {
 	for _, captures := range []int{400, 4000} {
 		b.Run(fmt.Sprintf("%d_captures", captures), func(b *testing.B) {
 			phone := newMember(b, 2, 0)
-			first := newCrew(b, phone)
+			first := newCrew(b, phone, newMember(b, 9, 0))
 			sync(b, phone, first)
+			base := stick(b, first, nil)
 			for i := range captures {
 				phone.captured(b, fmt.Sprintf("K%d", i%40), i%250, chip(chipOf(i%simAnimals)), weighing("960"))
 			}
-			var bytes, steps int
+			var sent, steps int
 			for b.Loop() {
-				laptop := newCrew(b, phone)
+				laptop := newMember(b, 9, 0)
+				if _, err := laptop.Import(bytes.NewReader(base)); err != nil {
+					b.Fatal(err)
+				}
 				carry := func(ctx context.Context, path, authorization string, body []byte) (courier.Answer, error) {
 					answer, err := to(laptop)(ctx, path, authorization, body)
-					bytes += len(body) + len(answer.Body)
+					sent += len(body) + len(answer.Body)
 					steps++
 					return answer, err
 				}
@@ -32,7 +37,7 @@ func BenchmarkSync(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric(float64(bytes)/float64(b.N)/1024, "KiB/op")
+			b.ReportMetric(float64(sent)/float64(b.N)/1024, "KiB/op")
 			b.ReportMetric(float64(steps)/float64(b.N), "steps/op")
 		})
 	}
