@@ -44,6 +44,7 @@ func (t *Trapside) showBench(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	c.Frame.Title = c.Trap + " " + c.Name
+	t.tell(c.Frame.Who, c.where, c.Round, strings.TrimSpace(c.Trap+" "+c.Name))
 	page.Answer(w, r, c, benchPage(c))
 }
 

@@ -23,6 +23,7 @@ type Card struct {
 	Trap     string
 	Night    string
 	Round    uuid.UUID
+	where    Where       // site and night
 	Name     string      // who it is
 	Sheet    string      // species' name; empty: not told yet
 	Facts    []string    // what to know of it, in the order it is asked for
@@ -215,7 +216,7 @@ func (c *Card) place(r *register.Register, d Draft, now time.Time) {
 	if !ok {
 		return
 	}
-	c.Trap, c.Round = kept.At.Trap, kept.At.Round
+	c.Trap, c.Round, c.where = kept.At.Trap, kept.At.Round, Where{Site: kept.At.Site, Night: kept.At.Night}
 	c.Night = page.NightWords(kept.At.Night.Noon(time.UTC))
 	c.Since, c.In = kept.Time(), "in trap"
 	if kept.Bagged != nil {

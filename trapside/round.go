@@ -42,6 +42,7 @@ type RoundPage struct {
 	Asked      AskedMark
 	Unfinished []Bag // animals of other sites and nights that never left the hand
 	Says       string
+	Fellows    []Fellow // the other devices on this round
 
 	trips []register.Trip
 }
@@ -62,6 +63,7 @@ type Stop struct {
 	Animals int
 	On      bool
 	Set     bool
+	Other   string // the device that has seen it, while its line is not here
 }
 
 func (t *Trapside) showRound(w http.ResponseWriter, r *http.Request) {
@@ -70,6 +72,8 @@ func (t *Trapside) showRound(w http.ResponseWriter, r *http.Request) {
 	}
 	p := RoundPage{Frame: t.frame(r, "Round", page.Round), Says: protocol.LimitsSay}
 	t.fillRound(&p, r.URL.Query())
+	t.tell(p.Frame.Who, p.Where, p.Round, "")
+	p.others(t.fellows(p.Where))
 	page.Answer(w, r, p, roundPage(p))
 }
 

@@ -25,6 +25,8 @@ type Trapside struct {
 	drafts    notebook.Drafts
 	now       func() time.Time
 
+	company Company // the other devices; nil: none can be heard
+
 	mu     sync.Mutex        // one edit after another, from however many tabs; over all below
 	usual  *check.Population // what the checks hold an animal against, told when a round opens
 	steps  map[uuid.UUID][]record.Step
