@@ -16,11 +16,19 @@ demo: build ## grow the invented programme and open its notebook
 build: core ## one static binary, bin/dawnround, with the field program in it
 	$(BUILD) -o bin/dawnround ./cmd/dawnround
 
-# Less is inlined than usual: the phone loads a tenth less. Node, where there is
-# one, packs it a quarter smaller than gzip does.
+# What opens a notebook is inlined as usual; the rest is not, and the phone loads
+# a tenth less. Node, where there is one, packs it a quarter smaller than gzip does.
+HOT = encoding/json reflect strconv unicode/utf8 crypto/internal/fips140/aes/... crypto/internal/fips140/alias \
+  crypto/internal/fips140/subtle crypto/internal/fips140/sha256 crypto/internal/fips140deps/... \
+  dawnround/notebook/... dawnround/record dawnround/register
+COREFLAGS = -trimpath -gcflags=all=-l $(HOT:%=-gcflags=%=)
+
+core-flags:
+	@echo $(COREFLAGS)
+
 core: ## the field program's core, compiled for browsers, into field/built
 	rm -f field/built/core.wasm*
-	GOOS=js GOARCH=wasm go build -trimpath -ldflags "-s -w" -gcflags=all=-l -o field/built/core.wasm ./cmd/fieldcore
+	GOOS=js GOARCH=wasm go build $(COREFLAGS) -ldflags "-s -w" -o field/built/core.wasm ./cmd/fieldcore
 	@if command -v node >/dev/null; then node tools/brotli.mjs field/built/core.wasm; else gzip -9 -n -f field/built/core.wasm; fi
 	@rm -f field/built/core.wasm; ls -l field/built | awk '/core/ { print $$9, $$5, "bytes" }'
 	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" field/built/
@@ -88,4 +96,4 @@ clean: ## remove what was made here
 	rm -rf bin dist e2e/out e2e/node_modules field/built/core.wasm* field/built/wasm_exec.js
 
 .DEFAULT_GOAL = help
-.PHONY: help demo build core generate test test-go test-pages pictures browser race fuzz bench simulate-growth compare lint cross clean
+.PHONY: help demo build core core-flags generate test test-go test-pages pictures browser race fuzz bench simulate-growth compare lint cross clean

@@ -15,7 +15,6 @@ import (
 
 // main gives the worker its functions and waits for what the shell asks.
 func main() {
-	debug.SetGCPercent(300) // opening makes much that stays; a phone has the room
 	core = js.Global().Get("coreVersion").String()
 	folder, err := browser.OpenFolder("notebook")
 	if err != nil {
@@ -27,7 +26,12 @@ func main() {
 	asks := make(chan func(), 64)
 	js.Global().Set("ask", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		id, a := args[0], askOf(args[1])
-		asks <- func() { reply(id, p.answer(a), p.state()) }
+		asks <- func() {
+			if p.open == nil {
+				defer unswept()()
+			}
+			reply(id, p.answer(a), p.state())
+		}
 		return nil
 	}))
 	js.Global().Set("typed", js.FuncOf(func(_ js.Value, args []js.Value) any {
@@ -47,6 +51,19 @@ func main() {
 	post("ready", nil)
 	for do := range asks {
 		do()
+	}
+}
+
+// mostUnswept is how large the program may grow while a notebook opens before
+// what it no longer needs is swept: most of what is made then stays.
+const mostUnswept = 500 << 20
+
+// unswept opens without sweeping, and gives what ends that.
+func unswept() (end func()) {
+	percent, limit := debug.SetGCPercent(-1), debug.SetMemoryLimit(mostUnswept)
+	return func() {
+		debug.SetMemoryLimit(limit)
+		debug.SetGCPercent(percent)
 	}
 }
 

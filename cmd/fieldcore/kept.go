@@ -39,11 +39,8 @@ func (p *phone) state() state {
 		return state{}
 	}
 	s := state{Says: "kept on this phone · " + p.open.elsewhere(p.open.zone()), InHand: p.open.store.InHand(), Open: true, Words: string(p.open.words.Text())}
-	switch {
-	case p.room.low():
+	if p.room.low() {
 		s.Warns = fmt.Sprintf("storage runs short: %s free", megabytes(p.room.Of-p.room.Used))
-	case p.room.Known && !p.room.Persisted:
-		s.Warns = "the browser may clear it"
 	}
 	return s
 }
@@ -70,7 +67,7 @@ func (p *phone) mountOpen(mux *http.ServeMux) {
 	mux.HandleFunc("POST /pair", p.pair)
 	mux.HandleFunc("POST /close", p.closeNotebook)
 	mux.HandleFunc("GET /protects", p.showProtects)
-	for _, place := range []string{"/evening", "/animals", "/trip", "/animal/", "/evening/", "/trip/"} {
+	for _, place := range []string{"/evening", "/evening/", "/animals", "/animal/", "/trip", "/trip/", "/answers", "/answers/"} {
 		mux.HandleFunc("GET "+place, p.atTheDesk)
 	}
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {

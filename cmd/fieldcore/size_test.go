@@ -56,7 +56,11 @@ const sizesFile = "testdata/sizes.txt"
 func compiled(t *testing.T) []byte {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "core.wasm")
-	build := exec.Command("go", "build", "-trimpath", "-gcflags=all=-l", "-ldflags=-w", "-o", name, ".")
+	flags, err := exec.Command("make", "-s", "-C", "../..", "core-flags").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	build := exec.Command("go", slices.Concat([]string{"build"}, strings.Fields(string(flags)), []string{"-ldflags=-w", "-o", name, "."})...)
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
