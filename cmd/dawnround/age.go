@@ -140,7 +140,8 @@ func (c *call) agingOf(species string, measured time.Time) (aging, error) {
 	return a, nil
 }
 
-// fromProgramme takes what the protocol says of the species, and the next trip.
+// fromProgramme takes the curves adopted for the species, then what the protocol
+// says of it, and the next trip.
 func (a *aging) fromProgramme(r *register.Register, species string, measured time.Time) {
 	for _, t := range r.Trips() {
 		if first := t.First.Noon(time.UTC); !t.First.IsZero() && first.After(measured.AddDate(0, 0, 1)) && a.trip == nil {
@@ -160,7 +161,7 @@ func (a *aging) fromProgramme(r *register.Register, species string, measured tim
 	if s.Scientific != "" {
 		a.species = s.Scientific
 	}
-	a.relations, a.correlations, a.pouch = slices.Clone(s.Ageing), s.Correlations, s.Pouch
+	a.relations, a.correlations, a.pouch = append(r.Curves(s.Code), s.Ageing...), s.Correlations, s.Pouch
 	for i := range a.relations {
 		a.fromSheet(s, &a.relations[i])
 	}
@@ -171,7 +172,9 @@ func (a *aging) fromProgramme(r *register.Register, species string, measured tim
 func (a *aging) fromSheet(s *protocol.Sheet, l *growth.Relation) {
 	t, ok := s.YoungTrait(l.Trait)
 	if !ok {
-		return
+		if t, ok = s.Trait(l.Trait); !ok {
+			return
+		}
 	}
 	l.Aliases = append(append(slices.Clone(l.Aliases), t.Name), t.Aliases...)
 	a.errors[l.Trait] = t.Error

@@ -38,11 +38,14 @@ type measuredSizes struct {
 	left                 []string
 }
 
-// growth fits a curve, or tells what one expects.
+// growth fits a curve, adopts one, shows those adopted, or tells what one
+// expects.
 func (c *call) growth() error {
-	if len(c.given) > 0 && c.given[0] == "expect" {
+	then := map[string]func() error{"expect": c.growthExpect, "adopt": c.growthAdopt, "show": c.growthShow}
+	if len(c.given) > 0 && then[c.given[0]] != nil {
+		do := then[c.given[0]]
 		c.given = c.given[1:]
-		return c.growthExpect()
+		return do()
 	}
 	return c.growthFit()
 }
@@ -91,7 +94,7 @@ func (c *call) growthFit() error {
 func (o growthAsked) check(args []string) error {
 	switch {
 	case args[0] != "fit":
-		return errUsage{fmt.Sprintf("%q is not known here; write growth fit TABLE.csv, or growth expect --curve FILE", args[0])}
+		return errUsage{fmt.Sprintf("%q is not known here; write growth fit TABLE.csv, growth adopt FILE, growth show, or growth expect", args[0])}
 	case len(args) == 1 && (o.species == "" || o.trait == ""):
 		return errUsage{"growth fit takes a TABLE, or --species and --trait of the programme"}
 	case o.sex != "" && o.sex != "female" && o.sex != "male":

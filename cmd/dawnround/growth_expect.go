@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"dawnround/growth"
+	"dawnround/register"
 )
 
 // expected is the answer of growth expect: its struct is the JSON.
@@ -24,18 +25,28 @@ type expected struct {
 }
 
 // growthExpect tells what size a curve expects: at an age, or so many days
-// after a size. Figures of Fabens or Francis may stand for a fitted curve.
+// after a size. The curve is one of a file, or the first of the programme's for a
+// species and trait: adopted, then typed, then published. Figures of Fabens or
+// Francis may stand for it.
 func (c *call) growthExpect() error {
 	curve := c.flags.String("curve", "", "the curve: the JSON that dawnround growth fit printed")
 	fabens := c.flags.String("fabens", "", "asymptote and k per year instead of a curve: 78,1.9")
 	francis := c.flags.String("francis", "", "two sizes and the gain of a year at each instead of a curve: 55,72,18.5,4.2")
+	species := c.flags.String("species", "", "the species' code, for the programme's own curve")
+	trait := c.flags.String("trait", "", "its trait")
+	sex := c.flags.String("sex", "", "female or male, where curves differ")
 	from := c.flags.Float64("from", math.NaN(), "the size it had")
 	days := c.flags.Float64("days", math.NaN(), "so many days ago")
 	age := c.flags.Float64("age", math.NaN(), "the age in days, instead of a size")
 	if err := c.parse(0, 0); err != nil {
 		return err
 	}
-	r, err := c.expectedOf(*curve, *fabens, *francis)
+	r, err := growth.Relation{}, error(nil)
+	if *species != "" && *curve+*fabens+*francis == "" {
+		r, err = c.curveInForce(*species, *trait, *sex)
+	} else {
+		r, err = c.expectedOf(*curve, *fabens, *francis)
+	}
 	if err != nil {
 		return err
 	}
@@ -73,7 +84,7 @@ func (c *call) expectedOf(curve, fabens, francis string) (growth.Relation, error
 	}
 	switch {
 	case given != 1:
-		return growth.Relation{}, errUsage{"give one of --curve FILE, --fabens A,K and --francis ALPHA,BETA,GAIN,GAIN"}
+		return growth.Relation{}, errUsage{"give one of --species with --trait, --curve FILE, --fabens A,K and --francis ALPHA,BETA,GAIN,GAIN"}
 	case curve != "":
 		return c.ownCurve(curve)
 	case fabens != "":
@@ -89,6 +100,35 @@ func (c *call) expectedOf(curve, fabens, francis string) (growth.Relation, error
 	}
 	g := growth.Francis{Alpha: f[0], Beta: f[1], GainAlpha: f[2], GainBeta: f[3]}
 	return typedGain(g.Asymptote(), g.K())
+}
+
+// curveInForce is the first relation of the open programme for a trait and sex.
+func (c *call) curveInForce(species, trait, sex string) (growth.Relation, error) {
+	p, done, err := c.read()
+	if err != nil {
+		return growth.Relation{}, err
+	}
+	defer done()
+	var found []growth.Relation
+	p.View(func(r *register.Register) {
+		s, ok := r.Protocol().Sheet(species)
+		if !ok {
+			err = speciesUnknown(r, species)
+			return
+		}
+		for _, l := range r.Relations(s) {
+			if l.OfTrait(trait) && (l.Sex == "" || l.Sex == sex) {
+				found = append(found, l)
+			}
+		}
+	})
+	switch {
+	case err != nil:
+		return growth.Relation{}, err
+	case len(found) == 0:
+		return growth.Relation{}, hinted{fmt.Errorf("%s of %s: no curve is in force", orElse(trait, "--trait"), species), "dawnround growth show lists those adopted; growth adopt FILE adopts one"}
+	}
+	return found[0], nil
 }
 
 // typedGain is a curve of gains from its two figures.
