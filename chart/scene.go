@@ -19,7 +19,10 @@ type Scene struct {
 }
 
 // A Shape is one thing drawn: Line, Area, Rect, Dot or Words.
-type Shape interface{ svg() string }
+type Shape interface {
+	svg() string
+	moved(x, y float64) Shape
+}
 
 // Point is a place on the drawing.
 type Point struct{ X, Y float64 }
@@ -71,6 +74,17 @@ const (
 // Put draws shapes over those already there.
 func (s *Scene) Put(shapes ...Shape) { s.shapes = append(s.shapes, shapes...) }
 
+// Shapes are what was put, in order, for whoever draws it otherwise than as SVG.
+func (s *Scene) Shapes() []Shape { return s.shapes }
+
+// Place puts the shapes of another scene, moved right and down, over those
+// already there.
+func (s *Scene) Place(other *Scene, x, y float64) {
+	for _, shape := range other.shapes {
+		s.Put(shape.moved(x, y))
+	}
+}
+
 // Empty reports a scene on which nothing was put.
 func (s *Scene) Empty() bool { return len(s.shapes) == 0 }
 
@@ -116,6 +130,24 @@ func (w Words) svg() string {
 		place = fmt.Sprintf(` text-anchor="%s"`, w.Place)
 	}
 	return fmt.Sprintf(`<text%s x="%s" y="%s"%s>%s</text>`, class(w.Class), number(w.X), number(w.Y), place, escape(w.Text))
+}
+
+func (l Line) moved(x, y float64) Shape { return Line{l.Class, shifted(l.Points, x, y)} }
+
+func (a Area) moved(x, y float64) Shape { return Area{a.Class, shifted(a.Points, x, y)} }
+
+func (r Rect) moved(x, y float64) Shape { return Rect{r.Class, r.X + x, r.Y + y, r.W, r.H, r.Title} }
+
+func (d Dot) moved(x, y float64) Shape { return Dot{d.Class, d.X + x, d.Y + y, d.R, d.Title} }
+
+func (w Words) moved(x, y float64) Shape { return Words{w.Class, w.X + x, w.Y + y, w.Text, w.Place} }
+
+func shifted(list []Point, x, y float64) []Point {
+	out := make([]Point, len(list))
+	for i, p := range list {
+		out[i] = Point{p.X + x, p.Y + y}
+	}
+	return out
 }
 
 // titled ends an element, with its title where it has one.
