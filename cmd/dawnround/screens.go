@@ -8,14 +8,15 @@ import (
 	"dawnround/trapside"
 )
 
-// screens puts the scribe's and the desk's pages under one roof.
-func screens(f *folder, now func() time.Time) (http.Handler, error) {
+// screens puts the scribe's and the desk's pages under one roof; the bench is
+// to be joined with the other devices.
+func screens(f *folder, now func() time.Time) (http.Handler, *trapside.Trapside, error) {
 	bench, err := trapside.New(f.Programme, f.store, now)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	pages := http.NewServeMux()
 	bench.Mount(pages)
 	pages.Handle("/", desk.New(f.Programme, now, f.store))
-	return pages, nil
+	return pages, bench, nil
 }

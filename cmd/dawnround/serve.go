@@ -50,7 +50,7 @@ func (c *call) serveFolder(f *folder, n network, address string, port int) error
 	if err != nil {
 		return err
 	}
-	pages, err := screens(f, c.now)
+	pages, bench, err := screens(f, c.now)
 	if err != nil {
 		return err
 	}
@@ -64,6 +64,7 @@ func (c *call) serveFolder(f *folder, n network, address string, port int) error
 		return errors.Join(err, listener.Close())
 	}
 	s := server.New(o)
+	bench.Join(s.House())
 	origin := "http://" + listener.Addr().String()
 	withdraw, err := s.Announce(filepath.Join(c.dir, servingFile), origin)
 	if err != nil {
