@@ -13,6 +13,7 @@ func (rd *reading) finish() {
 	rd.notUnderstood()
 	rd.stillStruck()
 	rd.leftNumbers()
+	rd.unexplained()
 	rd.dropTotals()
 	rd.settle()
 	rd.settleWeight()

@@ -36,7 +36,7 @@ func (rd *reading) hangsOn(i int) {
 	if !said || f.Pending || f.Value == "" || f.Derived || strings.HasPrefix(f.At, "time") || strings.HasPrefix(f.At, "released/") {
 		return
 	}
-	f.Pending, f.Why = true, "not understood"
+	f.Pending, f.Why = true, notUnderstood
 	rd.ask(Question{About: f.At, Says: Digits(f.Value) + " or " + Digits(s.text()) + "?", Among: []string{f.Value, s.text()}}, i, s.to)
 }
 

@@ -19,7 +19,7 @@ func (rd *reading) settle() {
 		if n := len(said); t == nil && n > 1 && (f.At == atGross || f.At == atBag) && !f.Pending && !same(said[n-1].value, f.Value) {
 			rd.dispute(rd.traitOf(protocol.Mass, false), f, said) // read back otherwise, and not said again
 		}
-		if len(said) < 2 || allSame(said) || t == nil {
+		if len(said) < 2 || allSame(said) || t == nil || f.Pending && f.Why == notUnderstood {
 			continue
 		}
 		last := said[len(said)-1].value

@@ -12,7 +12,7 @@ import (
 func (g got) talk(h call.Heard) {
 	var asked []string
 	for _, q := range h.Questions {
-		asked = append(asked, askedName(q.About))
+		asked = append(asked, rowName(h, q.About))
 	}
 	if asked != nil {
 		g["ask"] = asked
@@ -41,6 +41,18 @@ func (g got) named(name string, addresses []string) {
 	}
 }
 
+// rowName names a question about a whole row.
+func rowName(h call.Heard, about string) string {
+	list, number, ok := strings.Cut(about, "/")
+	if !ok || strings.Trim(number, "0123456789") != "" {
+		return askedName(about)
+	}
+	if sign, said := h.Field(about + "/sign"); list == "findings" && (!said || parasites[theirs("kind", sign.Value)]) {
+		return "parasites"
+	}
+	return map[string]string{"checks": "traps", "except": "exceptions"}[list] + map[bool]string{true: list}[list != "checks" && list != "except"]
+}
+
 func askedName(about string) string {
 	if name, ok := asTopic[about]; ok {
 		return name
@@ -58,7 +70,7 @@ func fieldName(at string) string {
 	if name, ok := nameOf[bare]; ok {
 		return name
 	}
-	if rest, ok := strings.CutPrefix(at, "young/"); ok {
+	if rest, ok := strings.CutPrefix(at, "young/"); ok && strings.Contains(rest, "/") {
 		return "young." + lastPart(rest)
 	}
 	if strings.HasPrefix(at, "findings/") {

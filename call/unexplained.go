@@ -1,0 +1,192 @@
+package call
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"dawnround/record"
+)
+
+// What is not understood must not stand as if it had not been said. A word that
+// no vocabulary knows may have been the rest of a number, a side, a "healed": so
+// the value it stands beside is under question, and so is the row of the breath
+// it stands in. Words of every day are known to change nothing (everyday.go).
+
+// notUnderstood is why a value is under question.
+const notUnderstood = "not understood"
+
+// unexplained puts under question what a word that nobody knows may have
+// changed.
+func (rd *reading) unexplained() {
+	for i := range rd.toks {
+		if rd.strange(i) {
+			rd.besideNumber(i)
+			rd.besideMark(i)
+			rd.withinRow(i)
+		}
+	}
+}
+
+// strange tells whether nothing is known of the word at token i.
+func (rd *reading) strange(i int) bool {
+	if i < 0 || i >= len(rd.toks) {
+		return false
+	}
+	t := rd.toks[i]
+	if t.fate != Between && t.fate != Left || len(rd.found[i]) > 0 || t.num.class != noNumeral || everyday[t.text] || !isWord(t.text) {
+		return false
+	}
+	return !rd.insidePhrase(i)
+}
+
+// isWord tells a word from a symbol.
+func isWord(text string) bool {
+	r, _ := utf8.DecodeRuneInString(text)
+	return unicode.IsLetter(r)
+}
+
+// insidePhrase tells whether token i is a later word of a known phrase.
+func (rd *reading) insidePhrase(i int) bool {
+	for k := i - 1; k >= 0 && k > i-maxFillers; k-- {
+		for _, e := range rd.found[k] {
+			if k+len(e.words) > i {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// besideNumber puts the measurements under question whose number may go on, or
+// begin, with the word at token i.
+func (rd *reading) besideNumber(i int) {
+	if k := rd.backOverLeft(i); k >= 0 && rd.toks[k].fate == Taken && rd.partOfNumber(k) && !rd.complete(k) {
+		rd.doubtField(rd.toks[k].field, i)
+	}
+	j := i + 1
+	for rd.joined(j) && rd.toks[j].fate != Taken && rd.toks[j].fate != Asked && rd.lex(j, kFiller) == 0 && j < i+maxFillers {
+		j++
+	}
+	if rd.joined(j) && rd.toks[j].fate == Taken && rd.toks[j].num.class != noNumeral {
+		rd.doubtField(rd.toks[j].field, i)
+	}
+}
+
+// besideMark puts a mark under question whose digits the word at token i may
+// belong to: marks are said with pauses.
+func (rd *reading) besideMark(i int) {
+	for _, k := range []int{rd.backOverDigits(i), rd.overDigits(i)} {
+		if k < 0 || k >= len(rd.toks) || rd.toks[k].fate != Taken || rd.toks[k].num.class == noNumeral {
+			continue
+		}
+		if at := rd.toks[k].field; strings.HasPrefix(at, "marks/") {
+			f, ok := rd.out.Field(at)
+			if ok && !f.Pending && f.Value != "" {
+				f.Pending, f.Why = true, notUnderstood
+				rd.ask(Question{About: at, Says: Digits(f.Value) + "? Again, all of it"}, i, i+1)
+			}
+		}
+	}
+}
+
+// backOverDigits goes back from token i over digits that were left.
+func (rd *reading) backOverDigits(i int) int {
+	for i--; i >= 0 && rd.toks[i].fate != Taken && rd.toks[i].num.class != noNumeral; i-- {
+	}
+	return i
+}
+
+// overDigits goes on from token i over digits that were left.
+func (rd *reading) overDigits(i int) int {
+	for i++; i < len(rd.toks) && rd.toks[i].fate != Taken && rd.toks[i].num.class != noNumeral; i++ {
+	}
+	return i
+}
+
+// backOverLeft goes back from token i over words of the same breath that were
+// left; -1 where the breath begins before.
+func (rd *reading) backOverLeft(i int) int {
+	k := i
+	for rd.joined(k) {
+		k--
+		if f := rd.toks[k].fate; f == Taken || f == Asked {
+			return k
+		}
+	}
+	return -1
+}
+
+func (rd *reading) partOfNumber(k int) bool {
+	return rd.toks[k].num.class != noNumeral
+}
+
+// complete tells whether the number that ends at token k can have nothing behind
+// it: it was read to a tenth, written in digits, or has its unit.
+func (rd *reading) complete(k int) bool {
+	f, ok := rd.out.Field(rd.toks[k].field)
+	if !ok || f.Number == nil {
+		return false
+	}
+	t := rd.traitAt(f.At)
+	return strings.Contains(f.Value, ".") || rd.toks[k].num.class == literal || t != nil && t.Step >= 1 && rd.toks[k].num.class == digit
+}
+
+// doubtField puts one field under question because of the word at token i.
+func (rd *reading) doubtField(at string, i int) {
+	f, ok := rd.out.Field(at)
+	if !ok || f.Pending || f.Value == "" || f.Derived {
+		return
+	}
+	if n := len(strings.Split(at, "/")); n == 3 {
+		rd.doubtRow(at[:strings.LastIndex(at, "/")], i)
+		return
+	}
+	f.Pending, f.Why = true, notUnderstood
+	rd.ask(Question{About: at, Says: Digits(f.Value) + ", and \"" + rd.toks[i].text + "\"?"}, i, i+1)
+}
+
+// qualitative are the fields that a word of the same breath may change.
+func qualitative(at string) bool {
+	return at == "signs/pouch" || at == "trap" || at == "outcome" || strings.HasPrefix(at, "line/")
+}
+
+// withinRow puts the rows under question that were said in the breath of the
+// word at token i.
+func (rd *reading) withinRow(i int) {
+	from, to := rd.clause(i)
+	for k := from; k < to; k++ {
+		at := rd.toks[k].field
+		if rd.toks[k].fate != Taken || at == "" {
+			continue
+		}
+		switch row, _, _ := strings.Cut(at, "/"); row {
+		case "findings", "samples", "young", "teats", "checks", "except":
+			if parts := strings.Split(at, "/"); len(parts) == 3 {
+				rd.doubtRow(parts[0]+"/"+parts[1], i)
+			}
+		default:
+			if qualitative(at) {
+				rd.doubtField(at, i)
+			}
+		}
+	}
+}
+
+// doubtRow puts all that is said of a row under question.
+func (rd *reading) doubtRow(row string, i int) {
+	if count, ok := rd.out.Field(row + "/count"); rd.quiet || ok && count.Value == "0" {
+		return // it is recorded as it was said, with its words
+	}
+	said := false
+	for k := range rd.out.Fields {
+		if f := &rd.out.Fields[k]; strings.HasPrefix(f.At, row+"/") && !f.Pending && f.State == record.Unknown {
+			f.Pending, f.Why = true, notUnderstood
+			said = true
+		}
+	}
+	if said && !slices.ContainsFunc(rd.out.Questions, func(q Question) bool { return strings.HasPrefix(q.About, row+"/") }) {
+		rd.ask(Question{About: row, Says: "and \"" + rd.toks[i].text + "\"?"}, i, i+1)
+	}
+}
