@@ -295,7 +295,7 @@ func TestConditionBySexAndStage(t *testing.T) {
 	if len(why) != 2 || why[0] != "young in the pouch, of a mass not known" || why[1] != "pouch not checked" {
 		t.Errorf("kept apart %q", why)
 	}
-	if !strings.Contains(young.Refused, "1 animals") || young.Slope != nil {
+	if !strings.Contains(young.Refused, "1 animal") || young.Slope != nil {
 		t.Errorf("subadults: %q", young.Refused)
 	}
 }

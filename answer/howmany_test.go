@@ -106,7 +106,7 @@ func TestHowManyRefusesWhatIsTooThin(t *testing.T) {
 		bodies []record.Body
 		want   string
 	}{
-		"one night":       {ten(0), "too thin for an estimate: 1 nights; needs at least 2"},
+		"one night":       {ten(0), "too thin for an estimate: 1 night; needs at least 2"},
 		"nobody again":    {append(ten(0), counted2(1)), "too thin for an estimate: 0 recaptures within the trip; needs at least 7"},
 		"two animals":     {[]record.Body{record.Trip{Trip: "1"}, caught(1, 1, "T1"), caught(2, 1, "T2"), counted2(1)}, "too thin for an estimate: 2 animals; needs at least 10"},
 		"everybody twice": {ten(0, 1), ""},

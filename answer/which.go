@@ -60,7 +60,16 @@ type TooThin struct {
 }
 
 func (t *TooThin) Error() string {
-	return fmt.Sprintf("too thin for %s: %d %s; needs at least %d", t.For, t.Have, t.Of, t.Need)
+	return fmt.Sprintf("too thin for %s: %s; needs at least %d", t.For, so(t.Have, t.Of), t.Need)
+}
+
+// so writes a number of things: "1 night", "3 animals with mass".
+func so(n int, of string) string {
+	first, rest, _ := strings.Cut(of, " ")
+	if n == 1 {
+		first = strings.TrimSuffix(first, "s")
+	}
+	return strings.TrimSpace(fmt.Sprintf("%d %s %s", n, first, rest))
 }
 
 // thin says that there are too few, "" where there are enough.
