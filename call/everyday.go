@@ -38,4 +38,5 @@ var everyday = wordSet(`i i'm i'll you we they them him me us my your our their 
 	sky moon stars star cloud fog frost dawn dusk sunrise daylight
 	hand hands finger fingers thumb arm arms shirt sleeve jumper jacket boots boot sock socks pants knee
 	name names number word words question answer
-	an a any some another tip base fresh viral file checked bagged floor roo anything measure notice noticed sat go didn't door's door doors treadle bother bothered worth`)
+	an a any some another tip base fresh viral file checked bagged floor roo anything measure notice noticed sat go didn't door's door doors treadle bother bothered worth
+	not can't couldn't won't wasn't isn't aren't weren't doesn't don't haven't hasn't leaving disturb used count hard knocked touching rub weaned properly shy`)

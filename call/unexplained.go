@@ -25,8 +25,58 @@ func (rd *reading) unexplained() {
 			rd.besideNumber(i)
 			rd.besideMark(i)
 			rd.withinRow(i)
+			rd.afterBreath(i)
 		}
 	}
+}
+
+// mostAside is how many words a breath may have that adds to the one before; a
+// longer one tells a story.
+const mostAside = 4
+
+// afterBreath puts under question what the breath before said, where the word at
+// token i stands in a short breath of which nothing was understood: it may say
+// "healed", "moist", "no milk", or correct the number.
+func (rd *reading) afterBreath(i int) {
+	from, to := rd.clause(i)
+	if from == 0 || to-from > mostAside || rd.breaths[i].person {
+		return
+	}
+	number := to < len(rd.toks) && rd.leftNumber(to)
+	for k := from; k < to; k++ {
+		if rd.toks[k].fate == Taken || rd.toks[k].fate == Asked || rd.lex(k, kChatter) > 0 {
+			return
+		}
+		number = number || rd.leftNumber(k)
+	}
+	at := rd.saidBeforeToken(from)
+	row, _, _ := strings.Cut(at, "/")
+	switch {
+	case number && row != "released" && row != "time":
+		rd.doubtField(at, i)
+	case row == "findings" || row == "samples" || row == "young" || row == "teats" || row == "checks" || row == "except" || at == "signs/pouch" || at == "trap":
+		rd.doubtField(at, i)
+	}
+}
+
+// leftNumber tells whether a number at token k was left that counts nothing of a
+// story.
+func (rd *reading) leftNumber(k int) bool {
+	if rd.toks[k].fate == Taken || rd.toks[k].fate == Asked || rd.toks[k].num.class == noNumeral {
+		return false
+	}
+	s, ok := rd.number(k)
+	return ok && !rd.isForeign(s.to)
+}
+
+// saidBeforeToken is the address of what was said last before token i.
+func (rd *reading) saidBeforeToken(i int) string {
+	for i--; i >= 0; i-- {
+		if rd.toks[i].field != "" && rd.toks[i].fate == Taken {
+			return rd.toks[i].field
+		}
+	}
+	return ""
 }
 
 // strange tells whether nothing is known of the word at token i.
@@ -149,7 +199,7 @@ func (rd *reading) doubtField(at string, i int) {
 
 // qualitative are the fields that a word of the same breath may change.
 func qualitative(at string) bool {
-	return at == "signs/pouch" || at == "trap" || at == "outcome" || strings.HasPrefix(at, "line/")
+	return at == "signs/pouch" || at == "trap" || at == "outcome" || strings.HasPrefix(at, "line/") || at == "time" || at == "time/out of trap"
 }
 
 // withinRow puts the rows under question that were said in the breath of the

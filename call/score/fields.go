@@ -182,7 +182,7 @@ func (g got) foot(h call.Heard) {
 		if f.Side != "" {
 			g["pes_side"] = f.Side
 		}
-		if f.Convention != "" {
+		if f.Convention != "" && !(f.Pending && f.Why == "not understood") {
 			g["pes_convention"] = theirs("convention", f.Convention)
 		}
 	}

@@ -66,3 +66,28 @@ func TestGapReport(t *testing.T) {
 		}
 	}
 }
+
+func TestNoStopsReport(t *testing.T) {
+	for _, file := range files {
+		var rows [][]string
+		said := map[string]string{}
+		for _, row := range cases(t, "testdata/"+file+".csv") {
+			if strings.Contains(row[4], "both") || strings.Contains(row[4], "typed") || strings.Contains(row[4], "paper") || !strings.ContainsAny(row[5], ",.") || strings.Contains(row[5], "?") || strings.ContainsAny(row[5], "0123456789=") {
+				continue
+			}
+			r := append([]string{}, row...)
+			r[5] = strings.NewReplacer(", ", " ", ". ", " ").Replace(row[5])
+			rows = append(rows, r)
+			said[r[0]] = row[5]
+		}
+		r := scored(t, rows)
+		ids := map[string]bool{}
+		for _, v := range r.Silent {
+			ids[v.ID] = true
+		}
+		fmt.Printf("%s: %d no stops, %d passed, %d with silent wrong, needless %d\n", file, r.Cases, r.Passed, len(ids), r.Needless)
+		for _, v := range r.Silent {
+			fmt.Printf("  %s | %s | %s\n", v.ID, said[v.ID], v.Value)
+		}
+	}
+}
