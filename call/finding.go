@@ -286,7 +286,9 @@ func (rd *reading) signFirst(i int) bool {
 		j++
 	}
 	id, k := rd.lexID(j, kPart)
-	if k == 0 || !rd.joined(j) {
+	if k == 0 && side != "" && rd.part.id != "" && rd.breaks(j) && rd.preposition(i+n) > i+n {
+		id = rd.part.id // a split in the right
+	} else if k == 0 || !rd.joined(j) {
 		if id, side, k = rd.partBefore(i); k == 0 {
 			return false
 		}

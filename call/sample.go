@@ -66,6 +66,9 @@ func (rd *reading) sampled(site string, i, j int, none bool, count int) bool {
 	if n == 0 {
 		return false
 	}
+	if w := rd.word(j + n); rd.joined(j+n) && strings.HasSuffix(rd.word(j), "ing") && (w == "it" || w == "her" || w == "him" || w == "them" || w == "the") {
+		return false // a verb: dropping it
+	}
 	if next, m := rd.lexID(j+n, kSample); m > 0 && next == id && rd.joined(j+n) {
 		n += m // biopsy punch
 	}

@@ -21,6 +21,9 @@ const notUnderstood = "not understood"
 // changed.
 func (rd *reading) unexplained() {
 	for i := range rd.toks {
+		if rd.loose(i) {
+			rd.withinRow(i)
+		}
 		if rd.strange(i) {
 			rd.besideNumber(i)
 			rd.besideMark(i)
@@ -28,6 +31,30 @@ func (rd *reading) unexplained() {
 			rd.afterBreath(i)
 		}
 	}
+}
+
+// loose tells whether the word at token i tells something of a row, and was not
+// taken.
+func (rd *reading) loose(i int) bool {
+	if t := rd.toks[i]; t.fate != Between && t.fate != Left || rd.insidePhrase(i) {
+		return false
+	}
+	for _, k := range []kind{kSide, kPart, kFindSign, kTeat, kMedium} {
+		e, ok := rd.entry(i, k)
+		if ok && !e.alike && !e.short && e.id != "both" && e.id != "normal" && e.id != "pouch" && !everyday[rd.toks[i].text] && rd.lex(i, kFiller) == 0 {
+			return !rd.saidAnywhere(e.id)
+		}
+	}
+	return false
+}
+
+// saidAnywhere tells whether a meaning is the value of some field.
+func (rd *reading) saidAnywhere(id string) bool {
+	_, value, ok := strings.Cut(id, "=")
+	if !ok {
+		value = id
+	}
+	return slices.ContainsFunc(rd.out.Fields, func(f Field) bool { return f.Value == value || strings.HasSuffix(f.At, "/"+value) })
 }
 
 // mostAside is how many words a breath may have that adds to the one before; a

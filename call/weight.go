@@ -187,7 +187,7 @@ func (rd *reading) taredWeight(s spoken) bool {
 // grossLessBag reads "fourteen hundred less ninety-five", where the first can
 // be an animal in its bag and the second the bag.
 func (rd *reading) grossLessBag(s spoken) bool {
-	if w := rd.word(s.to); !rd.breaks(s.from) || !rd.joined(s.to) || w != "less" && w != "minus" {
+	if w := rd.word(s.to); !rd.breaks(s.from) || !rd.joined(s.to) || w != "less" && w != "minus" && !(w == "-" && rd.worksOut(s)) {
 		return false
 	}
 	bag, ok := rd.number(rd.skip(s.to + 1))
@@ -195,6 +195,19 @@ func (rd *reading) grossLessBag(s spoken) bool {
 		return false
 	}
 	return rd.minus(s, s.from)
+}
+
+// worksOut tells whether a difference is written out: 1385-95=1290.
+func (rd *reading) worksOut(s spoken) bool {
+	bag, ok := rd.number(s.to + 1)
+	if !ok || rd.word(bag.to) != "=" {
+		return false
+	}
+	net, ok := rd.number(bag.to + 1)
+	a, okA := s.whole()
+	b, okB := bag.whole()
+	c, okC := net.whole()
+	return ok && okA && okB && okC && a-b == c
 }
 
 // lessBag reads ", less ninety-five" behind a gross weight: the bag.

@@ -48,7 +48,7 @@ var common = map[kind]string{
 		not measured: not measured, not taken, not done, skipped, skip, n/c, nc, not checked, not today, –, missed, unknown, not possible, couldn't get it, didn't get it, can't get it, not read, wasn't measured, no good, unmeasured, not recorded, not measurable, pass`,
 	kWhy: `
 		damaged: damaged, docked, broken, injured, swollen, stump, stumpy, kinked, torn, bent, snapped, cut short, degloved, chewed, part missing, bit missing, half gone, half missing, hurt
-		tip_missing: tip missing, tip gone, tip lost, tip off, lost the tip, missing the tip, missing its tip, no tip, tip's gone
+		tip_missing: tip missing, tip gone, tip lost, tip off, lost the tip, missing the tip, missing its tip, no tip, tip's gone, tip's missing, tip is missing, tip is gone, tip's off
 		animal_stress: stressed, she was done, he was done, she's done, he's done, stressed out, too stressed, had enough, she's had enough, he's had enough, panting, kicking too much, wriggling, too wriggly, struggling, kicking, won't hold still, fighting, too feisty
 		escaped: got away, escaped, jumped, took off
 		same_session: same session, done last night, did it yesterday, did it last night, done yesterday, measured last night, measured yesterday, got it yesterday, got it last night
