@@ -22,6 +22,7 @@ type Link struct {
 	Name     string    `json:"name"`
 	Sure     string    `json:"sure"`
 	Evidence string    `json:"evidence"`
+	By       string    `json:"by,omitempty"` // the kind of evidence
 }
 
 // Child is one young of this animal.
@@ -33,6 +34,7 @@ type Child struct {
 	Seen   []YoungRow   `json:"seen,omitempty"`
 	Fate   string       `json:"fate"`
 	Sure   string       `json:"sure"`
+	By     string       `json:"by,omitempty"` // the kind of evidence
 }
 
 // family tells mother and young.
@@ -41,12 +43,12 @@ func (w words) family(l *Life, a *register.Animal) {
 		s := w.sheet(r.Mother.Species())
 		l.AsYoung = append(l.AsYoung, YoungRow{r.Mother.ID(), r.Mother.At.Night, w.youngRow(s, r.Young)})
 		if n := len(l.Mothers); n == 0 || l.Mothers[n-1].Animal != r.Mother.Animal {
-			l.Mothers = append(l.Mothers, Link{r.Mother.Animal, w.name(r.Mother.Animal), sure(r.Young), "in her row on " + short(r.Mother.At.Night)})
+			l.Mothers = append(l.Mothers, Link{Animal: r.Mother.Animal, Name: w.name(r.Mother.Animal), Sure: sure(r.Young), Evidence: "in her row on " + short(r.Mother.At.Night)})
 		}
 	}
 	for _, m := range a.Mothers {
 		if id, ok := w.AnimalOf(m.Mother); ok {
-			l.Mothers = append(l.Mothers, Link{id, w.name(id), string(m.Sure), m.Evidence})
+			l.Mothers = append(l.Mothers, Link{Animal: id, Name: w.name(id), Sure: string(m.Sure), Evidence: m.Evidence})
 		}
 	}
 	var told []uuid.UUID

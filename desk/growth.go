@@ -21,6 +21,9 @@ type Series struct {
 	Error  float64    `json:"error,omitempty"` // 95 % of one reading, either way, in Unit; 0: not known
 	Basis  string     `json:"basis,omitempty"` // where Error comes from
 	Points []Measured `json:"points"`
+
+	Expected   []Expected `json:"expected,omitempty"` // what a curve expects
+	ExpectedBy string     `json:"expected_by,omitempty"`
 }
 
 // Measured is one value on one night.

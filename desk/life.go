@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/answer"
 	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -21,30 +22,32 @@ import (
 // Life is one animal from its first line to its last. Every value names the
 // capture it came from.
 type Life struct {
-	ID         uuid.UUID    `json:"id"`
-	Name       string       `json:"name"`
-	Species    string       `json:"species"`
-	Sex        string       `json:"sex,omitempty"`
-	Stage      string       `json:"stage,omitempty"`
-	Sites      []string     `json:"sites"`
-	Sentence   string       `json:"sentence"`
-	First      record.Night `json:"first"`
-	Last       record.Night `json:"last"`
-	Warnings   []Warning    `json:"warnings,omitempty"`
-	Captures   []CaptureRow `json:"captures"`
-	Columns    []string     `json:"columns"` // traits measured, in the sheet's order
-	Series     []Series     `json:"series"`
-	AsYoung    []YoungRow   `json:"as_young,omitempty"`
-	Mothers    []Link       `json:"mothers,omitempty"`
-	Young      []Child      `json:"young,omitempty"`
-	Marks      []MarkSpan   `json:"marks"`
-	Samples    []SampleRow  `json:"samples,omitempty"`
-	Findings   []FindingRow `json:"findings,omitempty"`
-	Identity   []Written    `json:"identity,omitempty"` // standing lines that say who it is
-	Candidates []Candidate  `json:"candidates,omitempty"`
-	Notes      []Remark     `json:"notes,omitempty"`
-	Photos     []Photo      `json:"photos,omitempty"`
-	Rep        uuid.UUID    `json:"-"` // the capture or young by which lines about identity name it
+	ID         uuid.UUID       `json:"id"`
+	Name       string          `json:"name"`
+	Species    string          `json:"species"`
+	Sex        string          `json:"sex,omitempty"`
+	Stage      string          `json:"stage,omitempty"`
+	Sites      []string        `json:"sites"`
+	Sentence   string          `json:"sentence"`
+	First      record.Night    `json:"first"`
+	Last       record.Night    `json:"last"`
+	Born       *BirthWindow    `json:"born,omitempty"`
+	Warnings   []Warning       `json:"warnings,omitempty"`
+	Captures   []CaptureRow    `json:"captures"`
+	Columns    []string        `json:"columns"` // traits measured, in the sheet's order
+	Series     []Series        `json:"series"`
+	AsYoung    []YoungRow      `json:"as_young,omitempty"`
+	Mothers    []Link          `json:"mothers,omitempty"`
+	Young      []Child         `json:"young,omitempty"`
+	Litters    []answer.Litter `json:"litters,omitempty"`
+	Marks      []MarkSpan      `json:"marks"`
+	Samples    []SampleRow     `json:"samples,omitempty"`
+	Findings   []FindingRow    `json:"findings,omitempty"`
+	Identity   []Written       `json:"identity,omitempty"` // standing lines that say who it is
+	Candidates []Candidate     `json:"candidates,omitempty"`
+	Notes      []Remark        `json:"notes,omitempty"`
+	Photos     []Photo         `json:"photos,omitempty"`
+	Rep        uuid.UUID       `json:"-"` // the capture or young by which lines about identity name it
 }
 
 // Warning is something to know before the bag is opened.
@@ -59,6 +62,7 @@ type CaptureRow struct {
 	Night   record.Night `json:"night"`
 	Trip    string       `json:"trip,omitempty"`
 	Place   string       `json:"place"`
+	Site    string       `json:"site"`
 	Status  string       `json:"status,omitempty"`
 	Stage   string       `json:"stage,omitempty"`
 	Mass    string       `json:"mass,omitempty"`
@@ -151,8 +155,13 @@ func (w words) life(id uuid.UUID) (Life, bool) {
 		}
 	}
 	l.Photos = w.photos(w.AttachmentsOf(a.ID))
-	l.Series = w.series(sheet, a, l.Captures)
 	w.family(&l, a)
+	w.kin(&l, g.species)
+	l.Born = w.born(sheet, a)
+	l.Series = w.series(sheet, a, l.Captures)
+	for i := range l.Series {
+		w.expects(&l.Series[i], sheet, l)
+	}
 	for _, s := range a.Spans {
 		l.Marks = append(l.Marks, markSpan(s))
 	}
@@ -209,7 +218,7 @@ func columns(s *protocol.Sheet, a *register.Animal) []string {
 }
 
 func (w words) captureRow(s *protocol.Sheet, columns []string, c *register.Capture) CaptureRow {
-	row := CaptureRow{Capture: c.ID(), Night: c.At.Night, Trip: c.At.Trip, Place: spot(c), Flags: w.flagsOf(c.ID()), Values: make([]string, len(columns))}
+	row := CaptureRow{Capture: c.ID(), Night: c.At.Night, Trip: c.At.Trip, Place: spot(c), Site: c.At.Site, Flags: w.flagsOf(c.ID()), Values: make([]string, len(columns))}
 	if c.Released != nil {
 		row.Fate = string(c.Released.Fate)
 	}
@@ -292,6 +301,9 @@ func (l Life) sentence(a *register.Animal) string {
 		who = []string{l.Sex, l.Species, "young"}
 	}
 	out := []string{sentence(spaced(who...))}
+	if b := l.Born.says(); b != "" {
+		out = append(out, b)
+	}
 	if len(l.Mothers) > 0 {
 		m := l.Mothers[0]
 		out = append(out, "Young of "+m.Name+" ("+joined(": ", m.Sure, m.Evidence)+").")
@@ -366,11 +378,23 @@ func (l Life) Text(out io.Writer) {
 	}
 	writePhotos(out, l.Photos)
 	for _, y := range l.Young {
-		fmt.Fprintf(out, "young  %s: %s (%s)\n", y.Name, y.Fate, y.Sure)
+		fmt.Fprintf(out, "young  %s: %s (%s)\n", y.Name, y.Fate, joined(": ", y.Sure, y.By))
+	}
+	for _, b := range l.Litters {
+		fmt.Fprintf(out, "litter %s\n", litterSays(b))
 	}
 	for _, c := range l.Candidates {
 		fmt.Fprintf(out, "same?  %s: %s\n", c.Name, c.Evidence)
 	}
+}
+
+// litterSays is a litter in a line: when, how many, and what became of it.
+func litterSays(b answer.Litter) string {
+	most := "number not written"
+	if b.Most > 0 {
+		most = page.Count(b.Most, "young", "young")
+	}
+	return "born " + b.Born() + ", " + most + ": " + joined("; ", b.Fate, b.Evidence)
 }
 
 func quoted(s string) string {

@@ -25,10 +25,15 @@ const letter = 7.3
 func lifeLine(l Life, width float64) *chart.Scene {
 	s := &chart.Scene{Width: width, Class: "life", Title: "Life line of " + l.Name,
 		Desc: fmt.Sprintf("from %s to %s, %d captures, %d young", l.First.Words(), l.Last.Words(), len(l.Captures), len(l.Young))}
-	x := chart.Scale{From: day(l.First), To: day(l.Last), At: 30, End: width - 40}
+	x := chart.Scale{From: l.begins(), To: day(l.Last), At: 30, End: width - 40}
 	above := labels{width: width, levels: 3}
 	const base = 84
 	s.Put(chart.Line{Class: "line", Points: []chart.Point{{X: x.On(x.From), Y: base}, {X: x.On(x.To), Y: base}}})
+	if b := l.Born; b != nil {
+		from := x.On(day(b.Earliest))
+		s.Put(chart.Rect{Class: "born", X: from, Y: base - 12, W: max(x.On(day(b.Latest))-from, 6), H: 24, Title: b.says()})
+		above.put(s, from, base, "born "+b.EDTF, "stem")
+	}
 	if n := len(l.AsYoung); n > 0 {
 		from, to := x.On(day(l.AsYoung[0].Night)), x.On(day(l.AsYoung[n-1].Night))
 		s.Put(chart.Rect{Class: "inrow", X: from - 4, Y: base - 5, W: max(to-from, 4) + 8, H: 10, Title: "in its mother's row"})
@@ -43,11 +48,28 @@ func lifeLine(l Life, width float64) *chart.Scene {
 		at = max(at+9, x.On(day(c.Night)))
 		s.Put(chart.Dot{Class: dotClass(c), X: min(at, width-8), Y: base, R: 5, Title: c.Night.Words() + ", " + c.Place})
 	}
+	if n := len(l.Captures); n > 0 && l.Captures[n-1].ended() {
+		end := min(at, width-8)
+		s.Put(chart.Line{Class: "died", Points: []chart.Point{{X: end - 8, Y: base - 8}, {X: end + 8, Y: base + 8}}},
+			chart.Line{Class: "died", Points: []chart.Point{{X: end - 8, Y: base + 8}, {X: end + 8, Y: base - 8}}})
+	}
 	foot := youngStrips(s, x, l, base+22)
 	tripTicks(s, x, l, foot+18)
 	s.Height = foot + 28
 	return s
 }
+
+// begins is the first day of the drawing: that of the birth window, else the
+// first night known.
+func (l Life) begins() float64 {
+	if l.Born != nil {
+		return min(day(l.Born.Earliest), day(l.First))
+	}
+	return day(l.First)
+}
+
+// ended reports a capture that was the animal's last.
+func (c CaptureRow) ended() bool { return record.Fate(c.Fate).Ends() }
 
 func dotClass(c CaptureRow) string {
 	for _, f := range c.Flags {
@@ -83,6 +105,14 @@ func (l Life) events() []event {
 	for _, f := range l.Findings {
 		if !f.None {
 			all = append(all, event{f.Night, f.Says, "stem asked"})
+		}
+	}
+	for i, c := range l.Captures {
+		if i > 0 && c.Site != "" && l.Captures[i-1].Site != "" && c.Site != l.Captures[i-1].Site {
+			all = append(all, event{c.Night, "moved to " + c.Site, "stem"})
+		}
+		if c.ended() {
+			all = append(all, event{c.Night, c.Fate, "stem asked"})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b event) int { return a.night.Compare(b.night) })
@@ -214,6 +244,9 @@ func tripTicks(s *chart.Scene, x chart.Scale, l Life, y float64) {
 			ticks = append(ticks, t)
 		}
 	}
+	if l.Born != nil {
+		add(l.Born.Earliest)
+	}
 	add(l.First)
 	for _, c := range l.Captures {
 		add(c.Night)
@@ -239,6 +272,11 @@ func seriesScene(l Life, one Series, width float64) *chart.Scene {
 	for _, p := range one.Points {
 		values = append(values, p.Value-one.Error, p.Value+one.Error)
 	}
+	for _, e := range one.Expected {
+		if e.Day >= day(l.First) {
+			values = append(values, e.From, e.To)
+		}
+	}
 	from, to := chart.Room(values...)
 	y := chart.Scale{From: max(from, 0), To: to, At: foot, End: 14}
 	x := chart.Scale{From: day(l.First), To: day(l.Last), At: 62, End: width - 24}
@@ -251,6 +289,7 @@ func seriesScene(l Life, one Series, width float64) *chart.Scene {
 	if one.Key == "mass" {
 		withYoung(s, x, l)
 	}
+	expectedBand(s, x, y, one)
 	var line []chart.Point
 	for _, p := range one.Points {
 		if p.Doubt == "" {
@@ -268,6 +307,25 @@ func seriesScene(l Life, one Series, width float64) *chart.Scene {
 	}
 	tripTicks(s, x, l, foot+24)
 	return s
+}
+
+// expectedBand draws what the curve expects: the mean, and one reading in 95 of
+// 100 within the band.
+func expectedBand(s *chart.Scene, x, y chart.Scale, one Series) {
+	var mean, upper, lower []chart.Point
+	for _, e := range one.Expected {
+		if e.Day < x.From {
+			continue
+		}
+		mean = append(mean, chart.Point{X: x.On(e.Day), Y: y.On(e.Mean)})
+		upper = append(upper, chart.Point{X: x.On(e.Day), Y: y.On(e.To)})
+		lower = append(lower, chart.Point{X: x.On(e.Day), Y: y.On(max(e.From, y.From))})
+	}
+	if len(mean) < 2 {
+		return
+	}
+	slices.Reverse(lower)
+	s.Put(chart.Area{Class: "band", Points: append(upper, lower...)}, chart.Line{Class: "expects", Points: mean})
 }
 
 // withYoung shades the nights on which she was seen to carry young.
@@ -304,6 +362,9 @@ func (one Series) caption(young bool) string {
 	out := sentenceStart(one.Name) + ", " + one.Unit + "."
 	if one.Error > 0 {
 		out += fmt.Sprintf(" Whiskers: error of one reading, ± %.1f %s (%s).", one.Error, one.Unit, one.Basis)
+	}
+	if one.ExpectedBy != "" {
+		out += " Band: one reading expected, 95 %, by " + one.ExpectedBy + "."
 	}
 	for _, p := range one.Points {
 		if p.Doubt != "" {

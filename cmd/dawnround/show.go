@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"time"
 
+	"dawnround/chart"
 	"dawnround/desk"
 	"dawnround/notebook/sqlite"
 	"dawnround/record"
@@ -32,17 +34,49 @@ func (c *call) show(make func(*register.Register) (screen, error)) error {
 }
 
 func (c *call) animal() error {
+	svg := c.svg()
+	pdf := c.flags.String("pdf", "", "write the life on one A4 sheet into this file, which must not exist yet; places by site only")
+	on := c.flags.String("on", "", "as of this date, 2026-05-14, which also stands in the PDF; now unless given")
 	if err := c.parse(1, 1); err != nil {
 		return err
+	}
+	now := c.now()
+	if *on != "" {
+		day, err := c.dayOr(*on, "--on")
+		if err != nil {
+			return err
+		}
+		now = day.Add(12 * time.Hour)
 	}
 	return c.show(func(r *register.Register) (screen, error) {
 		id, err := findAnimal(r, c.args[0])
 		if err != nil {
 			return nil, err
 		}
-		life, _ := desk.LifePage(r, id, c.now())
-		return life, nil
+		life, _ := desk.LifePage(r, id, now)
+		return life, c.shareLife(life, *svg, *pdf, now)
 	})
+}
+
+// shareLife writes a life as a picture, as a sheet, or as neither.
+func (c *call) shareLife(l desk.Life, svg, pdf string, made time.Time) error {
+	shared := l.Shared()
+	var err error
+	if svg != "" {
+		err = c.write(svg, func(w io.Writer) error {
+			_, err := io.WriteString(w, shared.Picture().File(chart.Paper+desk.LifePaper))
+			return err
+		})
+	}
+	if err == nil && pdf != "" {
+		sheet := shared.Sheet()
+		sheet.Made = made
+		err = c.write(pdf, func(w io.Writer) error {
+			_, err := sheet.WriteTo(w)
+			return err
+		})
+	}
+	return err
 }
 
 // findAnimal finds one animal by its id or that of a capture, by a whole
