@@ -14,6 +14,7 @@ func (rd *reading) finish() {
 	rd.stillStruck()
 	rd.leftNumbers()
 	rd.unexplained()
+	rd.borders()
 	rd.dropTotals()
 	rd.settle()
 	rd.settleWeight()

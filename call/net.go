@@ -40,7 +40,7 @@ func (rd *reading) rebase(net *Field) {
 	rd.heard[atGross+"|"] = rd.heard[atNet+"|"]
 	delete(rd.heard, atNet+"|")
 	rd.unask(atNet)
-	net.At, net.Pending, net.Flag = atGross, false, ""
+	net.At, net.Pending, net.Flag = atGross, net.Why == notUnderstood, ""
 	t := rd.traitOf(protocol.Mass, false)
 	v, err := strconv.ParseFloat(net.Value, 64)
 	if t != nil && err == nil && !rd.massLimits("gross", t).hold(v) {
@@ -54,7 +54,10 @@ var bagGrams = limits{20, 300, true}
 
 // bagGrams is the mass of the bag as far as it is known.
 func (rd *reading) bagGrams() string {
-	if f, ok := rd.out.Field(atBag); ok && !f.Pending && f.State == record.Unknown {
+	if f, ok := rd.out.Field(atBag); ok && f.State == record.Unknown {
+		if f.Pending {
+			return ""
+		}
 		return f.Value
 	}
 	if k, ok := known(rd.given.SoFar, atBag); ok {
