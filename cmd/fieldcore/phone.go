@@ -241,6 +241,7 @@ func (p *phone) screens(o *notebookOpen) error {
 	if err != nil {
 		return err
 	}
+	bench.Join(p.crewOf(o))
 	pages := http.NewServeMux()
 	bench.Mount(pages)
 	page.Mount(pages, o.name, o.crew)
