@@ -84,7 +84,7 @@ func (c *call) expectedOf(curve, fabens, francis string) (growth.Relation, error
 	}
 	switch {
 	case given != 1:
-		return growth.Relation{}, errUsage{"give one of --species with --trait, --curve FILE, --fabens A,K and --francis ALPHA,BETA,GAIN,GAIN"}
+		return growth.Relation{}, errUsage{"give one of --curve FILE, --fabens A,K, --francis ALPHA,BETA,GAIN,GAIN, and --species with --trait for the curve in force"}
 	case curve != "":
 		return c.ownCurve(curve)
 	case fabens != "":

@@ -50,7 +50,7 @@ func verbs() []verb {
 		{"histories", "--species SPECIES", "the plain tables that fit and compare take, from the captures", (*call).histories},
 		{"compare", "abundance|survival TABLE --model \"…\"", "fit several models to one table, weigh them, and average what they say", (*call).compare},
 		{"age", "SPECIES TRAIT=VALUE…", "how old an animal is by its sizes, and what to expect on the next trip", (*call).age},
-		{"growth", "fit TABLE.csv|expect", "a growth curve from repeated measures, and what it expects", (*call).growth},
+		{"growth", "fit TABLE.csv|adopt FILE|show|expect", "a growth curve from repeated measures, adopted, and what it expects", (*call).growth},
 		{"call", "\"WORDS\"|-", "read what a handler says into fields, or score a file of cases", (*call).say},
 		{"protocol", "check FILE|adopt FILE|show", "check a protocol, adopt it, or show the one in force", (*call).protocol},
 		{"version", "", "print the version", (*call).version},
