@@ -8,7 +8,7 @@ import { spawn } from 'node:child_process'
 import { createServer, get } from 'node:http'
 import { join } from 'node:path'
 import { after, test } from 'node:test'
-import { assertFit, screenshot, serve, takeTroubles, watch } from './harness.mjs'
+import { assertFit, look, screenshot, serve, takeTroubles, watch } from './harness.mjs'
 import { begin, fromFile, installed, joins, phone, unlock } from './phone.mjs'
 import { captures, checks, chip, follow, row, scan, tap, toWaiting, type } from './scribe.mjs'
 
@@ -174,8 +174,15 @@ test('a phone joins by a code, goes without a network, and then the laptop has i
   })
   assert.match(await page.locator('#kept').innerText(), /also on .* \d\d:\d\d/)
   await installed(page)
-  await offline(it)
   await round(page, 'L')
+  const laptop = await look(program, { device: 'desk' })
+  await laptop.goto('/fellows')
+  for (let i = 0; i < 20 && !(await laptop.locator('main').innerText()).includes("MO's phone"); i++) {
+    await laptop.waitForTimeout(500)
+    await laptop.reload()
+  }
+  assert.match(await laptop.locator('main').innerText(), /MO's phone/, 'the laptop hears where the phone is')
+  await offline(it)
   const [trap] = await checks(page, 2)
   await toWaiting(page, trap)
   await scan(page, known[6])
