@@ -121,7 +121,7 @@ func (rd *reading) anotherReading(s spoken) bool {
 		rd.weighedAs(strings.TrimPrefix(rd.last, "weighing/"), s, s.from, s.to)
 		return true
 	}
-	if _, said := rd.out.Field(rd.last); !said && (rd.last == atBag || rd.last == atGross) && rd.isMass(s) && rd.holdsMass(strings.TrimPrefix(rd.last, "weighing/"), s) {
+	if _, said := rd.out.Field(rd.last); !said && (rd.last == atBag || rd.last == atGross) && rd.isMass(s) && (s.unit != "" || !strings.Contains(s.text(), ".")) && rd.holdsMass(strings.TrimPrefix(rd.last, "weighing/"), s) {
 		rd.weighedAs(strings.TrimPrefix(rd.last, "weighing/"), s, s.from, s.to)
 		return true
 	}

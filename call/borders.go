@@ -16,9 +16,81 @@ func (rd *reading) borders() {
 		rd.strikesUnread(i)
 		rd.outcomeUnread(i)
 	}
+	for from := 0; from < len(rd.toks); {
+		_, to := rd.clause(from)
+		rd.unread(from, to)
+		from = to
+	}
 	rd.longTails()
+	rd.longDecimals()
+	rd.noneAndSome()
 	rd.otherSex()
 	rd.taredGross()
+}
+
+// unread puts what was said last under question where a breath holds nothing but
+// words of the record, and none of them was taken: "a bit moist", "none on the
+// right", "seven one two".
+func (rd *reading) unread(from, to int) {
+	if from == 0 || to <= from || rd.given.Speaker == Both || rd.toks[to-1].asked || rd.toks[from].stop == '?' {
+		return
+	}
+	at := rd.saidBeforeToken(from)
+	row, _, _ := strings.Cut(at, "/")
+	content, digits := false, true
+	for k := from; k < to; k++ {
+		t := rd.toks[k]
+		if t.fate == Taken || t.fate == Asked || rd.lex(k, kChatter) > 0 || rd.lex(k, kForeign) > 0 || rd.lex(k, kMissing) > 0 || rd.lex(k, kCorrect) > 0 {
+			return
+		}
+		number := t.num.class != noNumeral
+		digits = digits && number
+		switch {
+		case rd.tellsOf(row, k):
+			content = true
+		case number, len(rd.found[k]) > 0, rd.insidePhrase(k), smallWords[t.text]:
+		default:
+			return
+		}
+	}
+	switch {
+	case digits && to-from > 1 && rd.endOfMark() != "":
+		rd.doubtField(rd.endOfMark(), from)
+	case !content:
+	case row == "findings" || row == "samples" || row == "teats" || at == "signs/pouch":
+		rd.doubtField(at, from)
+	}
+}
+
+var smallWords = wordSet("a an the bit little just only and but on in of to with at is 's it both all now")
+
+// ofRow are the kinds of words that tell something of a row.
+var ofRow = map[string][]kind{"findings": {kPart, kFindSign, kAmount}, "samples": {kPart, kMedium}, "teats": {kTeat}}
+
+// tellsOf tells whether a word that tells something of a row begins at token k.
+func (rd *reading) tellsOf(row string, k int) bool {
+	if id, n := rd.lexID(k, kSignValue); n > 0 && row == "signs" && strings.HasPrefix(id, "pouch=") {
+		return true
+	}
+	for _, kind := range ofRow[row] {
+		e, ok := rd.entry(k, kind)
+		if ok && !e.alike && e.id != "normal" && e.id != "bleeding" && rd.lex(k, kFiller) == 0 && !rd.saidAnywhere(e.id) {
+			return true
+		}
+	}
+	return row == "findings" && ageWords[rd.word(k)]
+}
+
+var ageWords = wordSet("fresh old new healed healing scabby scabbed weeping infected recent")
+
+// endOfMark is the address of the end of a transponder that was said.
+func (rd *reading) endOfMark() string {
+	for _, f := range rd.out.Fields {
+		if strings.HasPrefix(f.At, "marks/") && strings.HasSuffix(f.At, "/tail") && f.Value != "" && !f.Pending {
+			return f.At
+		}
+	}
+	return ""
 }
 
 // numberGoesOn puts a measurement under question where another number that was
@@ -79,6 +151,58 @@ func (rd *reading) longTails() {
 			}
 		}
 	}
+}
+
+// longDecimals puts a measurement under question that was read finer than its
+// instrument reads, and whose last digits may begin the next: "point two one
+// sixty".
+func (rd *reading) longDecimals() {
+	for i := range rd.out.Fields {
+		f := &rd.out.Fields[i]
+		_, decimals, _ := strings.Cut(f.Value, ".")
+		t := rd.traitAt(f.At)
+		if t == nil || f.Pending || f.Derived || len(decimals) < 2 || f.SaidAs != "" {
+			continue
+		}
+		for k := range rd.toks {
+			if rd.toks[k].field == f.At && rd.joined(k+1) && rd.toks[k+1].field != f.At && rd.toks[k+1].num.spelt() {
+				rd.doubtField(f.At, k+1)
+			}
+		}
+	}
+}
+
+// noneAndSome puts parasites under question that were said to be none and some
+// in one breath: "ticks four no ticks six".
+func (rd *reading) noneAndSome() {
+	for n := 1; n <= rd.findings; n++ {
+		none, ok := rd.out.Field(findingRow(n) + "/count")
+		if !ok || none.Value != "0" {
+			continue
+		}
+		for m := 1; m <= rd.findings; m++ {
+			if some, ok := rd.out.Field(findingRow(m) + "/count"); ok && some.Value != "0" && !some.Pending && rd.sameRow(n, m) {
+				i := rd.tokenAt(none.From)
+				if from, to := rd.clause(i); rd.tokenAt(some.From) >= from && rd.tokenAt(some.From) < to {
+					none.Pending, none.Why = true, notUnderstood
+					rd.doubtRow(findingRow(m), i)
+				}
+			}
+		}
+	}
+}
+
+// sameRow tells whether two rows are of one kind, one of them of the whole
+// animal.
+func (rd *reading) sameRow(n, m int) bool {
+	value := func(row int, part string) string {
+		f, ok := rd.out.Field(findingRow(row) + part)
+		if !ok {
+			return ""
+		}
+		return f.Value
+	}
+	return value(n, "/sign") == value(m, "/sign") && value(n, "/part") == ""
 }
 
 // otherSex puts the sex under question where another one was said and went

@@ -12,7 +12,7 @@ import (
 func (rd *reading) correction() bool {
 	i := rd.at
 	id, n := rd.lexID(i, kCorrect)
-	if n == 0 || rd.lex(i, kSwap) > n || id == "no" && !rd.noCorrects(i, n) {
+	if n == 0 || rd.lex(i, kSwap) > n || rd.lex(i, kChatter) > n || id == "no" && !rd.noCorrects(i, n) {
 		return false
 	}
 	if id == "wait" && (rd.last == "" && len(rd.out.Fields) == 0 && len(rd.given.ReadBack) == 0 || rd.waitIsWeight(i)) {

@@ -39,4 +39,12 @@ var everyday = wordSet(`i i'm i'll you we they them him me us my your our their 
 	hand hands finger fingers thumb arm arms shirt sleeve jumper jacket boots boot sock socks pants knee
 	name names number word words question answer
 	an a any some another tip base fresh viral file checked bagged floor roo anything measure notice noticed sat go didn't door's door doors treadle bother bothered worth
-	not can't couldn't won't wasn't isn't aren't weren't doesn't don't haven't hasn't leaving disturb used count hard knocked touching rub weaned properly shy`)
+	not can't couldn't won't wasn't isn't aren't weren't doesn't don't haven't hasn't leaving disturb used count hard knocked touching rub weaned properly shy
+	ooh oooh aah aw aww hey hi hello bye yay yuck ew ugh whoa woah gee oi hush shh shush ahh eek
+	stinks stink smells smell darling honey mister missy madam sir guys folks lads claws teeth log logs fingers boots
+	cuppa bikkie snack water sunscreen hat raincoat gaiters tick-spray permethrin spray repellent
+	picking blowing howling dripping pouring shining rising setting`)
+
+// storyOpeners open a breath that is spoken to somebody of the crew or tells of
+// one, so that it says nothing of what was said before.
+var storyOpeners = wordSet("i we you they can could would will who who's where when why look mind watch pass give ask someone somebody let don't have do did my our your get grab go come come's what shall should tell bring fetch take hurry stop keep quick quickly careful easy steady ooh good poor nice lovely what's where's nearly almost that's")

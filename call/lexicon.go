@@ -94,6 +94,9 @@ func newLexicon(p *protocol.Protocol, s *protocol.Sheet, shared map[string][]ent
 		for _, w := range ejections() {
 			l.add(kIncident, "young ejected", w, false)
 		}
+		for _, w := range idioms() {
+			l.add(kChatter, "chatter", w, false)
+		}
 		for _, w := range holds() {
 			l.add(kChatter, "chatter", w, false)
 		}

@@ -255,6 +255,9 @@ func (rd *reading) lactating(i int) bool {
 		value, from = "no", i-1
 	}
 	rd.take(Field{At: "signs/lactating", Value: value}, from, i+n)
+	if value == "no" {
+		return true
+	}
 	j := i + n
 	for rd.word(j) == "on" || rd.word(j) == "the" || rd.word(j) == "from" || rd.word(j) == "one" {
 		j++

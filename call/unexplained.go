@@ -39,7 +39,11 @@ func (rd *reading) loose(i int) bool {
 	if t := rd.toks[i]; t.fate != Between && t.fate != Left || rd.insidePhrase(i) {
 		return false
 	}
-	for _, k := range []kind{kSide, kPart, kFindSign, kTeat, kMedium} {
+	kinds := []kind{kSide, kPart, kFindSign, kTeat, kMedium}
+	if from, to := rd.clause(i); from == 0 && to == len(rd.toks) && to > mostAside {
+		kinds = append(kinds, kYoungWord, kYoungSign) // no stops were written
+	}
+	for _, k := range kinds {
 		e, ok := rd.entry(i, k)
 		if ok && !e.alike && !e.short && e.id != "both" && e.id != "normal" && e.id != "pouch" && !everyday[rd.toks[i].text] && rd.lex(i, kFiller) == 0 {
 			return !rd.saidAnywhere(e.id)
@@ -66,7 +70,7 @@ const mostAside = 4
 // "healed", "moist", "no milk", or correct the number.
 func (rd *reading) afterBreath(i int) {
 	from, to := rd.clause(i)
-	if from == 0 || to-from > mostAside || rd.breaths[i].person {
+	if from == 0 || to-from > mostAside || rd.breaths[i].person || storyOpeners[rd.word(from)] {
 		return
 	}
 	number := to < len(rd.toks) && rd.leftNumber(to)
@@ -114,6 +118,9 @@ func (rd *reading) strange(i int) bool {
 	t := rd.toks[i]
 	if t.fate != Between && t.fate != Left || len(rd.found[i]) > 0 || t.num.class != noNumeral || everyday[t.text] || !isWord(t.text) {
 		return false
+	}
+	if t.capital && i > 0 && utf8.RuneCountInString(t.text) > 1 && !rd.toks[0].capital {
+		return false // somebody's name
 	}
 	return !rd.insidePhrase(i)
 }
