@@ -103,6 +103,7 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	rd.softenStops()
 	rd.cutBreaths()
 	rd.scan()
+	rd.dropAsides()
 	rd.foretell()
 	for rd.at < len(rd.toks) {
 		rd.step()
