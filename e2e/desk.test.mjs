@@ -97,6 +97,19 @@ test('a correction goes from the number in a life to its line and back', async (
   await assertFit(page)
 })
 
+// pages counts the sheets of a PDF.
+const pages = (pdf) => pdf.toString('latin1').match(/\/Type\s*\/Page\b/g).length
+
+test('an ordinary life prints on one A4 page', async () => {
+  const page = await look(program, { device: 'desk', javaScript: false })
+  const { animals } = await data(page, '/animals?sex=female&stage=adult')
+  for (const animal of animals.sort((a, b) => b.captures - a.captures).slice(0, 5)) {
+    await page.goto(`/animal/${animal.id}`)
+    const sheets = pages(await page.pdf({ preferCSSPageSize: true }))
+    assert.equal(sheets, 1, `${animal.name ?? animal.id}, ${animal.captures} captures`)
+  }
+})
+
 test('a trip prints on A4 without forms', async () => {
   const page = await look(program, { device: 'desk', javaScript: false })
   await page.goto('/trip/2026-05')
