@@ -9,6 +9,9 @@ import (
 // conventionFirst reads "with claw ninety-nine" after a foot without claw.
 func (rd *reading) conventionFirst(i int) bool {
 	id, n := rd.lexID(i, kConvention)
+	if n > 0 && rd.breaks(i) && rd.breaks(i+n) && rd.conventionAlone(id, i, i+n) {
+		return true
+	}
 	j := rd.skip(i + n)
 	if n == 0 || !rd.joined(j) || !rd.isNumber(j) {
 		return false
@@ -22,6 +25,23 @@ func (rd *reading) conventionFirst(i int) bool {
 		return false
 	}
 	rd.enter(t, mention{trait: t, convention: id, from: i}, s, i, s.to)
+	return true
+}
+
+// conventionAlone takes a convention that follows a foot after a word between:
+// "a hundred and four, yep, no claw".
+func (rd *reading) conventionAlone(id string, i, j int) bool {
+	f, ok := rd.out.Field(rd.last)
+	t := rd.traitAt(rd.last)
+	if !ok || t == nil || !rd.conventional(t) || f.Convention != "" || f.Value == "" || i == 0 || rd.toks[i-1].fate != Taken {
+		return false
+	}
+	said := rd.heard[keyOf(*f)]
+	delete(rd.heard, keyOf(*f))
+	f.Convention = id
+	rd.heard[keyOf(*f)] = said
+	rd.fate(i, j, Taken, f.At)
+	rd.at = j
 	return true
 }
 

@@ -47,23 +47,59 @@ var (
 func withoutHesitations(toks []token) []token {
 	kept := make([]token, 0, len(toks))
 	var stop byte
+	paused := false
 	for i, t := range toks {
 		if rank(t.stop) > rank(stop) {
 			stop = t.stop
 		}
 		opens := len(kept) == 0 || stop != 0
 		goesOn := i+1 < len(toks) && toks[i+1].stop == 0
-		if hesitations[t.text] || openers[t.text] && opens && goesOn {
+		if hesitations[t.text] || t.text == "oh" && opens && i+1 < len(toks) && toks[i+1].num.class == noNumeral && !digitWords[toks[i+1].text] || openers[t.text] && opens && goesOn {
 			if t.asked && len(kept) > 0 {
 				kept[len(kept)-1].asked = true
 			}
+			paused = true
 			continue
 		}
 		t.stop, stop = stop, 0
+		if t.stop == ',' && paused && len(kept) > 0 && unending[kept[len(kept)-1].text] {
+			t.stop = 0 // a pause, and no end: "for, um, three seconds"
+		}
+		paused = false
 		kept = append(kept, t)
 	}
-	return kept
+	return otherSides(kept)
 }
+
+// digitWords go on a mark behind "oh".
+var digitWords = wordSet("double triple treble")
+
+// unending are words no breath ends with.
+var unending = wordSet("the a an of at about is was for her his from says reads and")
+
+// otherSides puts the side in the place of "t'other" and "the other ear", where
+// one side was named before.
+func otherSides(toks []token) []token {
+	side := ""
+	for i := range toks {
+		t := &toks[i]
+		next, end := "", i+1 >= len(toks) || toks[i+1].stop != 0
+		if i+1 < len(toks) {
+			next = toks[i+1].text
+		}
+		switch {
+		case t.text == "left" || t.text == "right":
+			side = t.text
+		case side != "" && (t.text == "t'other" || t.text == "other" && !end && (hasTwo[next] || toks[i+1].num.class != noNumeral)):
+			t.text = map[string]string{"left": "right", "right": "left"}[side]
+			side = ""
+		}
+	}
+	return toks
+}
+
+// hasTwo are words behind "the other" that say that it is the other side.
+var hasTwo = wordSet("ear eye foot pes testis testicle nut ball side nil none zero zip nostril ears")
 
 // A cutter walks over a phrase.
 type cutter struct {

@@ -98,7 +98,7 @@ func (rd *reading) youngCount(i int) bool {
 	k := j
 	for rd.joined(k) {
 		id, m := rd.lexID(k, kYoungWord)
-		if w := rd.word(k); m == 0 && (w == "tiny" || w == "little" || w == "big" || w == "small" || w == "single" || w == "large") {
+		if w := rd.word(k); m == 0 && (w == "tiny" || w == "little" || w == "big" || w == "small" || w == "single" || w == "large" || w == "wee" || w == "teeny" || w == "lone" || w == "healthy" || w == "nice") {
 			m = 1
 		}
 		if m == 0 || strings.HasPrefix(id, "sex=") && rd.lex(k+m, kYoung) == 0 {
