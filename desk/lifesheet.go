@@ -15,8 +15,9 @@ import (
 // sharedSays stands on every life that leaves the programme.
 const sharedSays = "Places are generalised to the site: no traps, no coordinates."
 
-// Shared is the life as it leaves the programme: places by site only. Words that
-// somebody wrote freely, and evidence that names a trap, stay behind.
+// Shared is the life as it leaves the programme: places by site only. Notes, why a
+// value is in doubt, and evidence that names a trap stay behind. What was found
+// goes out as it was written: whoever gives the file away reads it first.
 func (l Life) Shared() Life {
 	captures := make([]CaptureRow, len(l.Captures))
 	for i, c := range l.Captures {
@@ -24,6 +25,15 @@ func (l Life) Shared() Life {
 		l.Sentence = strings.ReplaceAll(l.Sentence, " at "+c.Place+".", " at "+c.Site+".")
 		c.Place, c.Notes = c.Site, ""
 		captures[i] = c
+	}
+	l.Series = slices.Clone(l.Series)
+	for i, one := range l.Series {
+		l.Series[i].Points = slices.Clone(one.Points)
+		for j, p := range one.Points {
+			if p.Doubt != "" {
+				l.Series[i].Points[j].Doubt = "in doubt"
+			}
+		}
 	}
 	l.Captures, l.Notes, l.Candidates, l.Identity = captures, nil, nil, nil
 	l.Mothers = slices.Clone(l.Mothers)
