@@ -33,6 +33,7 @@ type CapturePage struct {
 	Steps    []Step        `json:"steps,omitempty"`
 	Unread   []page.Pair   `json:"unread,omitempty"` // imported columns with no place of their own
 	From     string        `json:"from,omitempty"`   // the row of a table it was read from
+	Paper    bool          `json:"paper,omitempty"`  // typed in from a sheet of paper afterwards
 	Notes    []record.Note `json:"notes,omitempty"`
 	Photos   []Photo       `json:"photos,omitempty"`
 }
@@ -165,6 +166,14 @@ func (w words) handled(p *CapturePage, c *register.Capture) {
 		p.Unread = append(p.Unread, page.Pair{Term: k, Is: h.Unread[k]})
 	}
 	p.Steps = w.steps(w.sheet(h.Species), h.Steps, p.Night)
+	p.Paper = fromPaper(h.Steps)
+}
+
+// fromPaper tells whether what was handled was typed in from a sheet.
+func fromPaper(steps []record.Step) bool {
+	return slices.ContainsFunc(record.Standing(steps), func(i int) bool {
+		return steps[i].Field == "source" && steps[i].Typed == "paper"
+	})
 }
 
 // says is what a step says; what was only taken away says so.

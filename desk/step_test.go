@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
 )
@@ -42,5 +43,33 @@ func TestStepsStrikeWhatNoLongerStands(t *testing.T) {
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// TestFromPaperStaysMarked: what was typed in from a sheet says so on its
+// capture, until the word is taken back.
+func TestFromPaperStaysMarked(t *testing.T) {
+	t.Parallel()
+	marked := []record.Step{{Field: "source", Typed: "paper"}, {Field: record.Said, Typed: "pes 60.3", Phrase: 1}}
+	for _, c := range []struct {
+		name  string
+		steps []record.Step
+		want  bool
+	}{
+		{"at the bench", marked[1:], false},
+		{"from a sheet", marked, true},
+		{"taken back", append(marked[:2:2], record.Step{Field: "source", Typed: "paper", Struck: true}), false},
+	} {
+		if got := fromPaper(c.steps); got != c.want {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+		var out strings.Builder
+		p := CapturePage{Paper: fromPaper(c.steps)}
+		if err := capturePage(page.Frame{}, p).Render(t.Context(), &out); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(out.String(), "From paper"); got != c.want {
+			t.Errorf("%s: the page says so: %v, want %v", c.name, got, c.want)
+		}
 	}
 }
