@@ -75,6 +75,9 @@ func (l Life) Picture() *chart.Scene {
 // the earliest captures first.
 func (l Life) Sheet() report.Page {
 	p := report.Page{Above: joined(" · ", l.Species, traps(l.Sites)), Title: joined(", ", l.Name, l.Sex), Lede: l.Sentence, Foot: sharedSays}
+	for _, w := range l.Warnings {
+		p.Notes = append(p.Notes, w.Says)
+	}
 	p.Figures = append(p.Figures, report.Figure{Scene: lifeLine(l, 1040), Says: lifeSays})
 	for _, one := range l.Series[:min(len(l.Series), sheetSeries)] {
 		p.Figures = append(p.Figures, report.Figure{Scene: seriesScene(l, one, 500), Says: one.caption(len(l.Young) > 0), Narrow: true})
