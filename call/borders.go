@@ -173,7 +173,7 @@ func (rd *reading) longDecimals() {
 }
 
 // noneAndSome puts parasites under question that were said to be none and some
-// in one breath: "ticks four no ticks six".
+// in one breath: "fleas two no fleas three".
 func (rd *reading) noneAndSome() {
 	for n := 1; n <= rd.findings; n++ {
 		none, ok := rd.out.Field(findingRow(n) + "/count")

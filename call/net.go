@@ -119,3 +119,16 @@ func (rd *reading) newOrRecorded(at string) string {
 	k, _ := known(rd.given.SoFar, at)
 	return k.Value
 }
+
+// worksOut tells whether a difference is written out: 1402-87=1315.
+func (rd *reading) worksOut(s spoken) bool {
+	bag, ok := rd.number(s.to + 1)
+	if !ok || rd.word(bag.to) != "=" {
+		return false
+	}
+	net, ok := rd.number(bag.to + 1)
+	a, okA := s.whole()
+	b, okB := bag.whole()
+	c, okC := net.whole()
+	return ok && okA && okB && okC && a-b == c
+}

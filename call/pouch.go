@@ -153,13 +153,31 @@ func (rd *reading) pouchChecked(i int) bool {
 	return false
 }
 
-var pouchLooks = []struct{ words, value string }{
-	{"didn't open the pouch", "no"}, {"did not open the pouch", "no"}, {"didn't check the pouch", "no"}, {"didn't check pouch", "no"},
-	{"not opening the pouch", "no"}, {"pouch not opened", "no"}, {"pouch not checked", "no"}, {"pouch n/c", "no"}, {"didn't look in the pouch", "no"},
-	{"left the pouch closed", "no"}, {"leaving the pouch closed", "no"}, {"no pouch check", "no"}, {"didn't open her pouch", "no"}, {"pouch unopened", "no"},
-	{"leave the pouch closed", "no"}, {"left the pouch alone", "no"}, {"leaving the pouch alone", "no"}, {"leave the pouch", "no"}, {"not checking the pouch", "no"},
-	{"couldn't check the pouch", "no"}, {"skip the pouch", "no"}, {"skipped the pouch", "no"}, {"couldn't open the pouch", "no"}, {"pouch not looked at", "no"}, {"haven't opened the pouch", "no"}, {"pouch left closed", "no"},
-	{"pouch by feel", "by feel"}, {"felt the pouch", "by feel"}, {"pouch checked by feel", "by feel"}, {"checked the pouch by feel", "by feel"}, {"feeling through the pouch", "by feel"}, {"pouch felt", "by feel"}, {"by feel only", "by feel"}, {"pouch checked", "yes"}, {"checked the pouch", "yes"}, {"only felt the pouch", "by feel"}, {"didn't open it", "no"}, {"did not open it", "no"}, {"not opening it", "no"}, {"without opening it", "no"}, {"haven't opened it", "no"},
+// A pouchLook is a way to say whether the pouch was looked into.
+type pouchLook struct{ words, value string }
+
+var pouchLooks = append(pouchUnopened(), []pouchLook{
+	{"pouch not opened", "no"}, {"pouch not checked", "no"}, {"pouch n/c", "no"}, {"no pouch check", "no"}, {"pouch unopened", "no"}, {"pouch not looked at", "no"}, {"pouch left closed", "no"}, {"pouch not been opened", "no"}, {"pouch hasn't been opened", "no"}, {"pouch wasn't opened", "no"}, {"pouch unchecked", "no"},
+	{"pouch by feel", "by feel"}, {"felt the pouch", "by feel"}, {"pouch checked by feel", "by feel"}, {"checked the pouch by feel", "by feel"}, {"feeling through the pouch", "by feel"}, {"pouch felt", "by feel"}, {"by feel only", "by feel"}, {"pouch checked", "yes"}, {"checked the pouch", "yes"}, {"only felt the pouch", "by feel"},
+	{"didn't open it", "no"}, {"did not open it", "no"}, {"not opening it", "no"}, {"without opening it", "no"}, {"haven't opened it", "no"},
+}...)
+
+// pouchUnopened are the ways to say that the pouch was not looked into.
+func pouchUnopened() []pouchLook {
+	var out []pouchLook
+	for _, pouch := range []string{" the pouch", " her pouch", " pouch"} {
+		for _, verb := range []string{"didn't open", "did not open", "didn't check", "did not check", "didn't look in", "not opening", "not checking", "not looking in", "couldn't check", "couldn't open", "can't open", "won't open", "haven't opened", "haven't checked", "haven't looked in", "skip", "skipped", "skipping", "without opening"} {
+			out = append(out, pouchLook{verb + pouch, "no"})
+		}
+		for _, verb := range []string{"left", "leaving", "leave"} {
+			for _, how := range []string{" closed", " alone", " shut", " be", ""} {
+				if verb != "left" || how != "" {
+					out = append(out, pouchLook{verb + pouch + how, "no"})
+				}
+			}
+		}
+	}
+	return out
 }
 
 // says tells whether these words stand at token i.

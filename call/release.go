@@ -133,8 +133,8 @@ func (rd *reading) action() bool {
 	if n == 0 {
 		id, n = rd.closingLine(i)
 	}
-	if n == 0 || rd.denied(i) {
-		return false
+	if n == 0 || rd.denied(i) || rd.joined(i+n) && rd.lex(i+n, kTrait) > 0 {
+		return false // "call the ear forty" calls nobody
 	}
 	rd.lost++
 	rd.take(Field{At: "actions/" + strconv.Itoa(rd.lost), Value: id}, i, i+n)

@@ -58,17 +58,24 @@ func withoutHesitations(toks []token) []token {
 			if t.asked && len(kept) > 0 {
 				kept[len(kept)-1].asked = true
 			}
-			paused = true
+			paused = paused || !openers[t.text]
 			continue
 		}
 		t.stop, stop = stop, 0
-		if t.stop == ',' && paused && len(kept) > 0 && unending[kept[len(kept)-1].text] {
+		if t.stop != '?' && paused && isUnending(kept) {
 			t.stop = 0 // a pause, and no end: "for, um, three seconds"
 		}
 		paused = false
 		kept = append(kept, t)
 	}
 	return otherSides(kept)
+}
+
+// isUnending tells whether no breath ends with the last word; "for" may be a
+// four behind a number.
+func isUnending(kept []token) bool {
+	n := len(kept)
+	return n > 0 && unending[kept[n-1].text] && (kept[n-1].text != "for" || n > 1 && kept[n-2].num.class == noNumeral && kept[n-2].text != "here")
 }
 
 // digitWords go on a mark behind "oh".

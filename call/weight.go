@@ -197,19 +197,6 @@ func (rd *reading) grossLessBag(s spoken) bool {
 	return rd.minus(s, s.from)
 }
 
-// worksOut tells whether a difference is written out: 1385-95=1290.
-func (rd *reading) worksOut(s spoken) bool {
-	bag, ok := rd.number(s.to + 1)
-	if !ok || rd.word(bag.to) != "=" {
-		return false
-	}
-	net, ok := rd.number(bag.to + 1)
-	a, okA := s.whole()
-	b, okB := bag.whole()
-	c, okC := net.whole()
-	return ok && okA && okB && okC && a-b == c
-}
-
 // lessBag reads ", less ninety-five" behind a gross weight: the bag.
 func (rd *reading) lessBag(i int) bool {
 	w := rd.word(i)

@@ -57,21 +57,21 @@ var common = map[kind]string{
 		too_small: too small, too little, tiny
 		no_time: ran out of time, running out of time, no time, out of time, in a hurry, running late`,
 	kSex: `
-		female: female, girl, doe, lady, fem, ♀
-		male: male, boy, buck, fella, bloke, ♂
+		female: sheila, jill, gal, hen, female, girl, doe, lady, fem, ♀
+		male: bull, jack, lad, gent, male, boy, buck, fella, bloke, ♂
 		not told: sex unknown, unknown sex, don't know the sex, didn't sex it, couldn't sex it, couldn't sex, can't sex, can't sex it, unsexed, didn't get the sex, not sexed, sex not known, couldn't tell the sex, can't tell the sex, sex not checked, sex unsure, didn't see the sex, no idea of the sex, no idea what sex, couldn't tell what sex, sex not determined, sex indeterminate, don't know what sex, don't know what sex it is, not sure of the sex, not sure what sex, not sure of sex, no idea about the sex, sex not sure, couldn't see the sex, couldn't see what sex, can't see the sex, couldn't check the sex`,
 	kStatus: `
-		new: new animal, brand new, new, new one, first timer, first capture, first time caught, unmarked animal, never been caught, clean skin, cleanskin, not caught before, new individual
-		recapture: recap, recapture, recaptured, re cap, been here before, old friend, known animal, caught before, marked already
+		new: new capture, first time for this one, never seen before, not seen before, first time we've had her, first time we've had him, not marked before, fresh animal, fresh one, brand new animal, new animal, brand new, new, new one, first timer, first capture, first time caught, unmarked animal, never been caught, clean skin, cleanskin, not caught before, new individual
+		recapture: recapture from last trip, recap from last trip, seen before, caught last trip, had her last trip, had him last trip, known one, old girl again, a regular, been caught before, has been here before, we know her, we know him, we know this one, marked animal, recap, recapture, recaptured, re cap, been here before, old friend, known animal, caught before, marked already
 		retrap: retrap, re trap, retrapped, same one as yesterday, same one as last night, same animal as yesterday, same animal as last night, same as yesterday, same as last night, had her yesterday, had him yesterday, had her last night, had him last night, caught last night, caught yesterday, repeat customer, got her yesterday, got him yesterday, had this one yesterday, had this one last night, second time this trip, from last night, again this session, already caught this trip, same session`,
 	kOutcome: `
 		bait taken: bait gone door open, bait taken door open, bait taken, bait gone, bait eaten, no bait door open, no bait left, bait's gone, bait missing, bait robbed, bait stolen, bait cleaned out, open no bait, open bait gone, bait gone still open, bait's been taken, bait has been taken, bait has gone, bait's been eaten, lost its bait, robbed
-		sprung: sprung, sprung empty, shut empty, shut but empty, closed empty, closed but empty, tripped, triggered, door shut nothing in it, door down nothing in it, shut nothing in it, closed nothing inside, closed nothing in it, shut and empty, closed and empty, sprung nothing, sprung nothing in it, door shut and empty, door down empty, door closed empty, shut nobody home, door shut nobody home, closed but nobody home, shut but nobody home, door down nobody home, closed nobody home, gone off, set off, false alarm, sprung but empty, door shut but empty, door's shut but empty, sprung no animal, tripped empty, door down but empty, fired
+		sprung: shut with nothing in it, shut nothing inside, shut no animal, closed no animal, closed with nothing in it, door down nobody in, sprung nobody in, sprung nobody home, sprung but nothing in it, tripped nothing in it, went off empty, sprung, sprung empty, shut empty, shut but empty, closed empty, closed but empty, tripped, triggered, door shut nothing in it, door down nothing in it, shut nothing in it, closed nothing inside, closed nothing in it, shut and empty, closed and empty, sprung nothing, sprung nothing in it, door shut and empty, door down empty, door closed empty, shut nobody home, door shut nobody home, closed but nobody home, shut but nobody home, door down nobody home, closed nobody home, gone off, set off, false alarm, sprung but empty, door shut but empty, door's shut but empty, sprung no animal, tripped empty, door down but empty, fired
 		not set: not set, wasn't set, didn't set, never set, wasn't opened, unset, not opened, left closed, we didn't set, wasn't armed
-		disabled: disabled, broken, jammed, stuck, door stuck, door jammed, stuck open, knocked over, tipped over, flipped, flipped over, rolled, rolled over, upside down, flooded, full of water, full of ants, treadle jammed, treadle stuck, treadle's jammed, won't trigger, dragged, crushed, washed away, missing trap, stolen, out of action, on its side, wouldn't set, wrecked, busted, bent door, door's broken, door broken, gone, vanished, jammed open, treadle's stuck, dead trap, stick in the door, out of order
+		disabled: knocked about, knocked sideways, pushed over, bowled over, kicked over, caved in, chewed up, run over, squashed, disabled, broken, jammed, stuck, door stuck, door jammed, stuck open, knocked over, tipped over, flipped, flipped over, rolled, rolled over, upside down, flooded, full of water, full of ants, treadle jammed, treadle stuck, treadle's jammed, won't trigger, dragged, crushed, washed away, missing trap, stolen, out of action, on its side, wouldn't set, wrecked, busted, bent door, door's broken, door broken, gone, vanished, jammed open, treadle's stuck, dead trap, stick in the door, out of order
 		escaped: escaped, got away, got out, took off, jumped out, ran off, bolted, lost it, broke free, slipped out, legged it, shot out, got past me, out the back, gone before we got there
 		dead: dead on arrival, found her dead, found him dead, found it dead, found her dead in the trap, found him dead in the trap, found it dead in the trap, dead when we got there, dead when i got there, dead, dead in trap, dead in the trap, deceased, one dead, carcass, found dead, d i t
-		empty: empty, nothing, nil, clear, nobody home, no one home, no animal, untouched, still open, open and empty, open empty, undisturbed, nothing in it, open untouched, nix, nada, set and empty, open bait still there, zip, vacant
+		empty: bare, zilch, nowt, nobody in, no one in, nothing doing, no luck, no joy, not a thing, diddly squat, bugger all, no takers, no customers, empty, nothing, nil, clear, nobody home, no one home, no animal, untouched, still open, open and empty, open empty, undisturbed, nothing in it, open untouched, nix, nada, set and empty, open bait still there, zip, vacant
 		capture: capture, one in, got one, occupied, someone home, animal in, animal, one inside, full, we have one, somebody home, got somebody, closed and heavy, door shut and heavy`,
 	kRound: `
 		line: line, row, transect, traps
@@ -148,11 +148,11 @@ var common = map[kind]string{
 		3+: few, a few
 		12: dozen, a dozen
 		6: half a dozen, half dozen
-		many: lots, lots of, heaps, heaps of, many, plenty, plenty of, loads, loads of, tons, tons of, masses, bunch of, a bunch of, quite a few, a lot, a lot of, a fair few, loaded, stacks, stacks of, dozens, swarms, numerous, everywhere, all over
-		heavy: heavy, heavily, heavy load, covered, infested, crawling, riddled, smothered, caked, heavy burden, heavy infestation, thick with, thick
+		many: a good few, a bunch, quite a lot, quite a lot of, a good many, umpteen, no end of, oodles of, scads of, truckloads of, squillions of, good number of, lots, lots of, heaps, heaps of, many, plenty, plenty of, loads, loads of, tons, tons of, masses, bunch of, a bunch of, quite a few, a lot, a lot of, a fair few, loaded, stacks, stacks of, dozens, swarms, numerous, everywhere, all over
+		heavy: absolutely covered in, covered in, crawling with, infested with, riddled with, smothered in, alive with, thick with, lousy with, plastered in, plastered with, heavy, heavily, heavy load, covered, infested, crawling, riddled, smothered, caked, heavy burden, heavy infestation, thick with, thick
 		uncountable: uncountable, too many to count, countless, can't count them, can't count, hundreds, couldn't count, couldn't count them, lost count, beyond counting, not countable, more than i can count, too many
 		few: light, light load, scattered, sparse
-		0: none, nun, nil, no, clean, zero, nothing, clear, none seen, nought, nad, zip, free`,
+		0: no sign of, no sign of any, free of, not a single, without a single, no evidence of, not one, nil seen, none found, none visible, none that i can see, not any, none, nun, nil, no, clean, zero, nothing, clear, none seen, nought, nad, zip, free`,
 	kMedium: `
 		dry: dry
 		ethanol: ethanol, in ethanol, in alcohol, alcohol, meths
@@ -166,7 +166,7 @@ var common = map[kind]string{
 		label: tubes, vials, envelopes, labels, packets, jars, tube, tube number, vial, vial number, number, label, label number, labelled, bag number, slide number, sample number, num, no, envelope number, tube no, #, numbered, in tube, in vial, jar, jar number, card number, barcode, packet number, packet, envelope, zip lock, ziplock, container, pot, eppendorf`,
 	kIncident: `
 		young ejected: thrown the joey, thrown her joey, thrown the young, thrown her young, threw the joey, threw her joey, threw the young, threw her young, thrown it, dropped it, ejected it, tossed it, chucked it, threw it, joey out, joey's out, young out, thrown, thrown her pouch young, thrown the pouch young, threw her pouch young, ejected the joey, ejected the young, ejected her young, ejected her joey, ejected, dropped the joey, dropped her joey, dropped the young, dropped her young, joey's out of the pouch, young's out of the pouch, joey out of the pouch, joey in the bag, young in the bag, pouch young in the bag, tossed the joey, tossed her joey, joey thrown, young thrown, chucked the joey, chucked her joey, tossed her young, tossed the young, dropped her pouch young, dropped the pouch young, lost the joey, has thrown, joey fell out, young fell out, joey's fallen out, young's fallen out, fallen out of the pouch, ejected pouch young, lost her joey, joey's on the ground, kicked the joey out, kicked out the joey
-		torpor: torpid, torpor, in torpor, cold and floppy, floppy and cold, cold and limp, cold and slow, cold and sluggish, cold to touch, cold to the touch
+		torpor: cold and lethargic, lethargic and cold, dopey and cold, cold and dopey, cold and still, torpid and cold, cold and unresponsive, cold and sleepy, torpid, torpor, in torpor, cold and floppy, floppy and cold, cold and limp, cold and slow, cold and sluggish, cold to touch, cold to the touch
 		distress: distressed, distress, in distress, panting hard, panting, gone floppy, open mouth breathing, open mouthed, breathing hard, drooling, shaking, flat out and panting, gasping, overheating, overheated, gone limp, breathing fast, collapsed, shivering, heat stressed, heat stress, not breathing well, in shock, frothing
 		escape: escaped from the bag, got out of the bag, chewed out of the bag, chewed through the bag, jumped out of the bag, out of the bag and gone
 		person hurt: bit me, bitten me, bit my, got me, she's got my, bitten, she bit, he bit, it bit, bitten on the, got bitten, got bit, been bitten, scratched me, scratched, bit the handler, handler bitten, bite to, bitten on, bite on, bitten by, nipped me, got my, nipped my, chomped my, chomped me, sunk her teeth into, sunk his teeth into, latched onto my, needle stick, needlestick`,
@@ -251,7 +251,7 @@ func previousAnimal() []string {
 // commonTraits are the usual words for measurements by the usual ids; they
 // count where the species sheet has such a trait.
 var commonTraits = map[string]string{
-	"mass":        "weight, weighs, mass, wt, w, weighed in at, weighed at, weighs in at, weighing in at",
+	"mass":        "tips the scale at, tips the scales at, tipped the scales at, weighed her at, weighed him at, weighed it at, weight comes to, weight,  weighs, mass, wt, w, weighed in at, weighed at, weighs in at, weighing in at",
 	"head":        "head, head length, hl, hd, skull",
 	"pes":         "pes, foot, hind foot, back foot, hindfoot, hind foot length, pes length, p, pes is, hf",
 	"tail":        "tail, tail length, tl, tail to the tip",
@@ -304,7 +304,7 @@ var commonSigns = map[string]string{
 	"condition=good":    "good, great, excellent, healthy, solid, good nick, good condition, in good nick, in great nick, nice, very good, tip top, good shape, in good shape, top",
 	"condition=poor":    "poor, thin, skinny, bony, lean, emaciated, rough, in poor nick, poor nick, ribby, bad, very thin, poor condition, all bones, scrawny, poorly, in bad nick, bad nick",
 	"condition=fair":    "fair, ok, okay, average, alright, moderate, reasonable, not bad, all right, medium, so so, in fair nick",
-	"condition=fat":     "fat, plump, chunky, very fat, rolling fat, tubby, round",
+	"condition=fat":     "fat as butter, nice and fat, well covered, fat, plump, chunky, very fat, rolling fat, tubby, round",
 }
 
 // chipAlikes is "chip" as a transcriber may write it.
