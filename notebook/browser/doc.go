@@ -4,11 +4,14 @@
 //
 // # What lies there
 //
-//	key       the data key, wrapped by a key made from the passphrase
-//	lines     every line and signed head
-//	drafts    the steps of what is in the hand
-//	self      the device's own key, and what belongs to this phone alone
-//	snapshot  the register as it was folded last; disposable
+//	key        the data key, wrapped by a key made from the passphrase
+//	lines      every line and signed head
+//	drafts     the steps of what is in the hand
+//	self       the device's own key, and what belongs to this phone alone
+//	words      what is typed and not sent yet
+//	snapshot   where the lines lie; disposable
+//	blobs      the bytes of attachments, in pieces
+//	blobindex  where the pieces of each lie
 //
 // Every file but key is a [Journal]: frames sealed with AES-256-GCM under the
 // data key, a random 256-bit number that never leaves the phone.
@@ -21,6 +24,8 @@
 //     where it was written: it cannot be moved, swapped or carried over.
 //   - A torn end is cut off only where nothing acknowledged follows it; any
 //     other damage is told, and nothing is cut.
+//   - The bytes of an attachment are flushed before their place is written, and
+//     count as here only by their place.
 //   - One writer at a time: the disk gives a file to one holder only.
 //
 // # What sealing does and does not protect

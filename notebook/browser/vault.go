@@ -196,7 +196,7 @@ func (v *Vault) Journal(name string, from int64, take func(Frame) error) (*Journ
 func (v *Vault) Discard() error {
 	err := v.held.Truncate(0)
 	err = errors.Join(err, v.held.Sync(), v.held.Close())
-	for _, name := range []string{"lines", "drafts", "self", "words", "snapshot"} {
+	for _, name := range []string{"lines", "drafts", "self", "words", "snapshot", "blobs", "blobindex"} {
 		file, open := v.disk.Open(name)
 		if open != nil {
 			err = errors.Join(err, open)
