@@ -333,13 +333,15 @@ func fieldWords(field string) string {
 	field = strings.NewReplacer("measures/", "", "signs/", "", "weighing/", "", "released/", "", "bag_after", "bag after", "with_young", "young").Replace(field)
 	switch parts := strings.Split(field, "/"); {
 	case field == "asked":
-		return "tail"
+		return "mark ends in"
 	case parts[0] == "heard":
 		return strings.Join(parts[1:], " ")
 	case parts[0] == "marks" && len(parts) > 2:
 		return "mark " + strings.Replace(parts[2], "act", "", 1)
 	case parts[0] == "samples" && len(parts) > 2:
 		return parts[2]
+	case parts[0] == "findings" && len(parts) > 3:
+		return strings.TrimSpace(strings.ReplaceAll(strings.Join([]string{parts[2], parts[1], parts[3]}, " "), "-", ""))
 	}
 	return strings.Join(strings.FieldsFunc(field, func(c rune) bool { return c == '/' || c == '.' }), " ")
 }

@@ -227,5 +227,5 @@ func (e Echo) heardBy(fate call.Fate) string {
 			out = append(out, w.Text)
 		}
 	}
-	return strings.Join(out, " ")
+	return strings.Trim(strings.Join(out, " "), " .,;:!")
 }

@@ -27,6 +27,7 @@ type PaperPage struct {
 	Sites   []page.Option
 	Traps   []PaperTrap
 	Animals []PaperAnimal
+	Wrong   []string // what cannot stand so; what was typed stays in its place
 }
 
 // PaperTrap is one trap of the night.
@@ -41,7 +42,8 @@ type PaperAnimal struct {
 	ID      uuid.UUID
 	Trap    string
 	Name    string
-	Phrases int // typed in so far
+	Phrases int    // typed in so far
+	Sheet   string // typed and not taken
 }
 
 // paperLetters are the outcomes as the trap sheet abbreviates them.
@@ -69,6 +71,25 @@ func (t *Trapside) showPaper(w http.ResponseWriter, r *http.Request) {
 	page.Answer(w, r, p, paperPage(p))
 }
 
+// paperAgain shows the page with what is wrong and all that was typed, so that
+// one slip costs no second typing. The lock is held.
+func (t *Trapside) paperAgain(w http.ResponseWriter, r *http.Request, at url.Values, err error) {
+	p := PaperPage{Frame: t.frame(r, "From paper", page.Round), Wrong: strings.Split(err.Error(), "\n")}
+	p.Frame.Path = "/paper?" + at.Encode()
+	t.programme.View(func(reg *register.Register) { t.fillPaper(&p, reg, at) })
+	for i := range p.Traps {
+		if typed, ok := r.PostForm["trap "+p.Traps[i].Trap]; ok {
+			p.Traps[i].Letter = typed[0]
+		}
+	}
+	for i := range p.Animals {
+		if p.Animals[i].ID.String() == r.PathValue("capture") {
+			p.Animals[i].Sheet = r.PostForm.Get("sheet")
+		}
+	}
+	page.AnswerAs(w, r, http.StatusUnprocessableEntity, p, paperPage(p))
+}
+
 func (t *Trapside) fillPaper(p *PaperPage, r *register.Register, asked url.Values) {
 	trips := r.Trips()
 	p.Where = whereOf(r, trips, asked, t.now().In(r.Zone()))
@@ -89,7 +110,7 @@ func (t *Trapside) fillPaper(p *PaperPage, r *register.Register, asked url.Value
 		if c.Released == nil {
 			card := Card{ID: c.ID(), usual: t.usual}
 			card.fill(r, Fold(c.ID(), t.steps[c.ID()]), t.now())
-			p.Animals = append(p.Animals, PaperAnimal{c.ID(), c.At.Trap, card.Name, phrases(t.steps[c.ID()])})
+			p.Animals = append(p.Animals, PaperAnimal{ID: c.ID(), Trap: c.At.Trap, Name: card.Name, Phrases: phrases(t.steps[c.ID()])})
 		}
 	}
 }
@@ -119,7 +140,7 @@ func (t *Trapside) paperTraps(w http.ResponseWriter, r *http.Request) {
 	var lines []record.Body
 	t.programme.View(func(reg *register.Register) { lines, err = paperChecks(reg, at, r.PostForm) })
 	if err != nil {
-		wrong(w, r, err)
+		t.paperAgain(w, r, url.Values{"trip": {at.Trip}, "site": {at.Site}, "night": {at.Night.String()}}, err)
 		return
 	}
 	to := "/paper?" + at.Query()
@@ -234,6 +255,12 @@ func (t *Trapside) paperSheet(w http.ResponseWriter, r *http.Request) {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	var at url.Values
+	t.programme.View(func(reg *register.Register) { at = atOf(reg, id) })
+	if err != nil && at != nil {
+		t.paperAgain(w, r, at, err)
+		return
+	}
 	if err == nil {
 		err = t.open(id)
 	}
@@ -254,6 +281,15 @@ func (t *Trapside) paperSheet(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	page.Go(w, r, "/bench/"+id.String()+"#call")
+}
+
+// atOf asks for the night of a capture; nil if nobody wrote of it.
+func atOf(r *register.Register, id uuid.UUID) url.Values {
+	c, ok := r.Capture(id)
+	if !ok {
+		return nil
+	}
+	return url.Values{"trip": {c.At.Trip}, "site": {c.At.Site}, "night": {c.At.Night.String()}}
 }
 
 // typeIn writes one line of a sheet. It fills the card and lets nobody go: that

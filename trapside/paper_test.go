@@ -75,6 +75,24 @@ func TestPaperIsTypedIn(t *testing.T) {
 	})
 }
 
+// TestPaperKeepsALongSheet: a line that is too long is told, and the sheet stays
+// in its field.
+func TestPaperKeepsALongSheet(t *testing.T) {
+	t.Parallel()
+	d := open(t)
+	d.now = dawn.Add(30 * time.Hour)
+	d.do("/paper/traps", "trip", "2026-05", "site", "K", "night", night.String(), "trap K2", "C")
+	var id string
+	d.view(func(r *register.Register) { id = r.CapturesOn("K", night)[0].ID().String() })
+	w := d.send("/paper/"+id, "sheet", "P 131.2\n"+strings.Repeat("remark ", 2000))
+	if got := w.Body.String(); !strings.Contains(got, "line 2: 14000 bytes") || !strings.Contains(got, "P 131.2\n") {
+		t.Errorf("status %d: %.400s", w.Code, got)
+	}
+	if got := d.see("/paper?trip=2026-05&site=K&night=" + night.String()).One("form.paper-animal").Text(); strings.Contains(got, "typed in so far") {
+		t.Errorf("written all the same: %q", got)
+	}
+}
+
 // TestPaperSaysWhatIsWrong: nothing is written, and each trap is told.
 func TestPaperSaysWhatIsWrong(t *testing.T) {
 	t.Parallel()
@@ -83,6 +101,11 @@ func TestPaperSaysWhatIsWrong(t *testing.T) {
 	for _, want := range []string{"K1", "K10", "expected one of C capture"} {
 		if !strings.Contains(w.Body.String(), want) {
 			t.Errorf("the page lacks %q", want)
+		}
+	}
+	for _, want := range []string{`value="Q"`, `value="E"`, `value="Z"`} {
+		if !strings.Contains(w.Body.String(), want) {
+			t.Errorf("what was typed is lost: the page lacks %s", want)
 		}
 	}
 	d.view(func(r *register.Register) {

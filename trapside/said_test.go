@@ -48,8 +48,11 @@ func TestEchoMarksEachWord(t *testing.T) {
 	if got := p.One(".asks").Text(); got != "tail three-zero-zero: again?" {
 		t.Errorf("it asks %q", got)
 	}
-	if got := p.Text(); !strings.Contains(got, "Not taken: ") {
+	if got := p.Text(); !strings.Contains(got, "Not taken: ") || strings.Contains(got, ",.") {
 		t.Errorf("for those who do not see the marks it says %q", got)
+	}
+	if p.Has("[aria-live]") {
+		t.Error("the echo is replaced at each key, so that it is told elsewhere")
 	}
 	if got := d.steps(card); len(got) != 1 {
 		t.Errorf("an echo has written %+v", got)

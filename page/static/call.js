@@ -1,10 +1,26 @@
 // The call line is echoed while it is typed: its words go to the notebook, and
 // what became of each comes back. Nothing is read here. After a phrase the row it
 // concerns is brought into sight. Escape in an empty line takes the last back.
+// A screen reader is told what became of the words when typing rests, in a place
+// that stays: one that is replaced with the card is not read out.
 let flying = false
 let rest = null // the echo of the last phrase, while another is typed
 
 const part = () => document.getElementById('echo')
+const rests = 900 // milliseconds without a key
+const voice = Object.assign(document.createElement('p'), { id: 'echoed', className: 'hidden' })
+voice.setAttribute('role', 'status')
+document.body.append(voice)
+let waiting
+
+// tell tells it once; an empty echo is silence.
+function tell(wait) {
+  clearTimeout(waiting)
+  waiting = setTimeout(() => {
+    const words = part()?.querySelector('.gives')?.textContent.replace(/\s+/g, ' ').trim() ?? ''
+    if (voice.textContent !== words) voice.textContent = words
+  }, wait)
+}
 const isLine = (e) => e?.matches?.('input[data-echo]')
 
 async function asked(line, words) {
@@ -26,6 +42,7 @@ async function echo(line) {
   if (fresh && part()) {
     rest ??= part()
     part().replaceWith(document.adoptNode(fresh))
+    tell(rests)
   }
   if (line.value !== words) echo(line)
 }
@@ -40,6 +57,7 @@ document.addEventListener('input', ({ target }) => { if (isLine(target)) echo(ta
 
 document.addEventListener('swapped', () => {
   rest = null
+  tell(0)
   const line = document.querySelector('input[data-echo]')
   if (!line) return
   if (line.value) echo(line)
