@@ -1,6 +1,7 @@
 package call
 
 import (
+	"strconv"
 	"strings"
 
 	"dawnround/record"
@@ -15,12 +16,15 @@ func (rd *reading) borders() {
 		rd.numberGoesOn(i)
 		rd.strikesUnread(i)
 		rd.outcomeUnread(i)
+		rd.correctionUnread(i)
+		rd.trapUnread(i)
 	}
 	for from := 0; from < len(rd.toks); {
 		_, to := rd.clause(from)
 		rd.unread(from, to)
 		from = to
 	}
+	rd.emptyWithYoung()
 	rd.longTails()
 	rd.longDecimals()
 	rd.noneAndSome()
@@ -137,6 +141,71 @@ func (rd *reading) outcomeUnread(i int) {
 // runTogether is how many digits of a mark's end are too many where some were
 // said as tens: a weight ran into it.
 const runTogether = 6
+
+// correctionUnread puts what was said last under question where the breath behind
+// a correction word was not understood.
+func (rd *reading) correctionUnread(i int) {
+	n := rd.lex(i, kCorrect)
+	if n == 0 || rd.toks[i].fate != Taken || rd.toks[i].field != "" || i+n >= len(rd.toks) || i == 0 {
+		return
+	}
+	_, to := rd.clause(i + n)
+	strange := false
+	for k := i + n; k < to; k++ {
+		if rd.toks[k].fate == Taken || rd.toks[k].fate == Asked {
+			return
+		}
+		strange = strange || rd.strange(k)
+	}
+	at := rd.saidBeforeToken(i)
+	if _, corrected := rd.wasCorrected(at); strange && !corrected && !storyOpeners[rd.word(i+n)] {
+		rd.doubtField(at, i+n)
+	}
+}
+
+// trapUnread asks about a trap of a list whose name or find was not understood.
+func (rd *reading) trapUnread(i int) {
+	if rd.checks == 0 || !rd.breaks(i) {
+		return
+	}
+	_, to := rd.clause(i)
+	strange, outcome := false, false
+	for k := i; k < to; k++ {
+		if rd.toks[k].fate == Taken || rd.toks[k].fate == Asked {
+			return
+		}
+		strange = strange || rd.strange(k)
+		outcome = outcome || rd.lex(k, kOutcome) > 0 || rd.lex(k, kSpecies) > 0
+	}
+	if strange && outcome {
+		rd.ask(Question{About: "checks/" + strconv.Itoa(rd.checks+1), Says: "which trap was that?"}, i, to)
+	}
+}
+
+// emptyWithYoung puts a count of young under question where the pouch was said
+// to be empty.
+func (rd *reading) emptyWithYoung() {
+	pouch, ok := rd.out.Field("signs/pouch")
+	young, counted := rd.out.Field("young/count")
+	if !ok || !counted || pouch.Pending || young.Pending || young.Derived || young.Value == "0" || pouch.Value == "occupied" {
+		return
+	}
+	if _, corrected := rd.wasCorrected("signs/pouch"); corrected {
+		return
+	}
+	young.Pending, young.Why = true, notUnderstood
+	rd.ask(Question{About: "young/count", Says: "pouch " + pouch.Value + ", and " + young.Value + " young?"}, rd.tokenAt(young.From), rd.tokenAt(young.To))
+}
+
+// wasCorrected is what a field was before it was corrected.
+func (rd *reading) wasCorrected(at string) (string, bool) {
+	for _, c := range rd.out.Corrected {
+		if c.At == at {
+			return c.Was, true
+		}
+	}
+	return "", false
+}
 
 // longTails puts the end of a mark under question that another number ran into.
 func (rd *reading) longTails() {

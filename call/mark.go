@@ -61,6 +61,9 @@ func (rd *reading) chip() bool {
 	case "none", "felt", "lost":
 		return rd.noChip(base, id, i, n)
 	case "put":
+		if rd.notYet(i) {
+			return false
+		}
 		rd.take(Field{At: base + "/act", Value: string(record.MarkPut)}, i, i+n)
 		rd.topic, rd.mark = tMark, base
 		return rd.chipDigits(base, id, i, i+n)
@@ -68,6 +71,19 @@ func (rd *reading) chip() bool {
 		return rd.chipState(base, id, i, n)
 	}
 	return rd.chipDigits(base, id, i, i+n)
+}
+
+// notYet tells whether what stands at token i was only to be done: "before we
+// chipped it", "we need to chip her".
+func (rd *reading) notYet(i int) bool {
+	from, _ := rd.clause(i)
+	for k := from; k < i; k++ {
+		switch rd.word(k) {
+		case "before", "until", "till", "need", "needs", "should", "gonna", "want", "wanted", "might", "must", "almost", "nearly":
+			return true
+		}
+	}
+	return false
 }
 
 // wholeNumber reads a run of digits as long as a transponder's number, which

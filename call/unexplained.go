@@ -219,8 +219,8 @@ func (rd *reading) complete(k int) bool {
 
 // doubtField puts one field under question because of the word at token i.
 func (rd *reading) doubtField(at string, i int) {
-	f, ok := rd.out.Field(at)
-	if !ok || f.Pending || f.Value == "" || f.Derived {
+	f := rd.nearestField(at, rd.toks[i].from)
+	if f == nil || f.Pending || f.Value == "" || f.Derived {
 		return
 	}
 	if n := len(strings.Split(at, "/")); n == 3 {
@@ -229,6 +229,18 @@ func (rd *reading) doubtField(at string, i int) {
 	}
 	f.Pending, f.Why = true, notUnderstood
 	rd.ask(Question{About: at, Says: Digits(f.Value) + ", and \"" + rd.toks[i].text + "\"?"}, i, i+1)
+}
+
+// nearestField is the field of an address that was said nearest before a byte of
+// the phrase: a foot may have two conventions.
+func (rd *reading) nearestField(at string, byteAt int) *Field {
+	var found *Field
+	for i := range rd.out.Fields {
+		if f := &rd.out.Fields[i]; f.At == at && (found == nil || f.From < byteAt) {
+			found = f
+		}
+	}
+	return found
 }
 
 // qualitative are the fields that a word of the same breath may change.
@@ -249,9 +261,11 @@ func (rd *reading) withinRow(i int) {
 		case "findings", "samples", "young", "teats", "checks", "except":
 			if parts := strings.Split(at, "/"); len(parts) == 3 {
 				rd.doubtRow(parts[0]+"/"+parts[1], i)
+			} else if at == "young/count" {
+				rd.doubtRow("young/1", i)
 			}
 		default:
-			if qualitative(at) {
+			if qualitative(at) || at == "signs/lactating" && k == i+1 {
 				rd.doubtField(at, i)
 			}
 		}
