@@ -283,6 +283,9 @@ func (rd *reading) otherSex() {
 	}
 	for i := range rd.toks {
 		id, n := rd.lexID(i, kSex)
+		if n > 0 && rd.joined(i) && rd.lex(i-1, kYoung) > 0 && rd.toks[i].field == "sex" && rd.saysAnywhere("teat", "fur", "furred", "unfurred", "pink", "eyes", "attached") {
+			rd.doubtField("sex", i) // "young male, off the teat"
+		}
 		if t := rd.toks[i]; n > 0 && id != f.Value && !rd.negatedAt(i) && t.fate != Taken && t.fate != Asked && !rd.insidePhrase(i) && rd.lex(i, kFiller) == 0 {
 			rd.doubtField("sex", i)
 		}

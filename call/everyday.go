@@ -43,7 +43,7 @@ var everyday = wordSet(`i i'm i'll you we they them him me us my your our their 
 	ooh oooh aah aw aww hey hi hello bye yay yuck ew ugh whoa woah gee oi hush shh shush ahh eek
 	stinks stink smells smell darling honey mister missy madam sir guys folks lads claws teeth log logs fingers boots
 	cuppa bikkie snack water sunscreen hat raincoat gaiters tick-spray permethrin spray repellent
-	express press squeeze picking blowing howling dripping pouring shining rising setting`)
+	halfway midway express press squeeze picking blowing howling dripping pouring shining rising setting`)
 
 // storyOpeners open a breath that is spoken to somebody of the crew or tells of
 // one, so that it says nothing of what was said before.
