@@ -20,7 +20,12 @@ func (k *card) relations() []growth.Relation {
 	if k.sheet.Code == "" {
 		return nil
 	}
-	return k.register.Relations(k.sheet)
+	curves, asked := k.curves[k.sheet]
+	if !asked {
+		curves = k.register.Relations(k.sheet)
+		k.curves[k.sheet] = curves
+	}
+	return curves
 }
 
 // aged is the age of one young of a capture by its sizes, and what follows.

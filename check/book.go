@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"dawnround/growth"
 	"dawnround/mark"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -26,6 +27,7 @@ type book struct {
 
 	positions map[trapAt][]record.Trap
 	limits    map[*protocol.Trait]visits
+	curves    map[*protocol.Sheet][]growth.Relation
 }
 
 // visits is how far apart two honest readings may lie, and how people say it.
@@ -44,7 +46,7 @@ func newBook(r *register.Register, p *Population, now time.Time) *book {
 	return &book{
 		register: r, protocol: r.Protocol(), population: p, now: now,
 		zone: zoneOf(r), nights: map[register.SiteNight]map[string]bool{},
-		positions: map[trapAt][]record.Trap{}, limits: map[*protocol.Trait]visits{},
+		positions: map[trapAt][]record.Trap{}, limits: map[*protocol.Trait]visits{}, curves: map[*protocol.Sheet][]growth.Relation{},
 	}
 }
 

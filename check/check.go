@@ -39,13 +39,26 @@ func Kept(r *register.Register, capture uuid.UUID, now time.Time) []record.Flag 
 
 // Draft is [Draft] with what is usual in the population beside it.
 func (p *Population) Draft(r *register.Register, draft record.Capture, now time.Time) []record.Flag {
+	return p.Hold(r, draft, now).Flags()
+}
+
+// Held is a capture that is not kept yet beside the earlier ones of its animal,
+// looked up once. It is asked while the register stays as it was.
+type Held struct{ card *card }
+
+// Hold looks up what a draft is checked against: see [Population.Draft].
+func (p *Population) Hold(r *register.Register, draft record.Capture, now time.Time) Held {
 	b := newBook(r, p, now)
 	c := completed(r, draft)
 	k := b.card(c, b.marksOf(c), nil)
 	k.draft = true
 	k.before = b.lifeOf(k)
-	return k.flags()
+	k.sheet = k.speciesSheet()
+	return Held{k}
 }
+
+// Flags are the flags of the draft: see [Draft].
+func (h Held) Flags() []record.Flag { return h.card.flags() }
 
 // Kept is [Kept] with what is usual in the population beside it.
 func (p *Population) Kept(r *register.Register, capture uuid.UUID, now time.Time) []record.Flag {

@@ -20,17 +20,18 @@ type Band struct {
 	Beside uuid.UUID `json:"beside,omitzero"`
 }
 
+// Expect tells what each bone of the animal in hand should read today: see
+// [Held.Expect].
+func Expect(r *register.Register, draft record.Capture, now time.Time) map[string]Band {
+	return (*Population)(nil).Hold(r, draft, now).Expect()
+}
+
 // Expect tells what each bone of the animal in hand should read today: of one
 // grown, what it read last within the technical limit; of one not grown, its
 // expected growth since; and of one never measured, the range of the species
 // sheet. A trait of which nothing can be expected is not among them.
-func Expect(r *register.Register, draft record.Capture, now time.Time) map[string]Band {
-	b := newBook(r, nil, now)
-	c := completed(r, draft)
-	k := b.card(c, b.marksOf(c), nil)
-	k.draft = true
-	k.before = b.lifeOf(k)
-	k.sheet = k.speciesSheet()
+func (h Held) Expect() map[string]Band {
+	k := h.card
 	relations := k.relations()
 	out := map[string]Band{}
 	for i := range k.sheet.Traits {

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"dawnround/check"
 	"dawnround/growth"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -98,7 +97,7 @@ func (k *cardOf) expectations() {
 	if k.sheet == nil || k.card.Brief {
 		return
 	}
-	bands := check.Expect(k.r, k.d.Capture, k.now)
+	bands := k.held.Expect()
 	for i := range k.card.Rows {
 		row := &k.card.Rows[i]
 		if b, ok := bands[row.Key]; ok && row.Kind == "measure" {

@@ -149,22 +149,32 @@ type Offer struct{ Kind, Name, Label, Medium string }
 // FindingRow is a finding on the card.
 type FindingRow struct{ Field, Says string }
 
-// fill makes the card of a draft. It gives what the card was made of.
-func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
+// begin makes of a draft what a phrase is read against: the rows, with the
+// marks, the flags and what is asked.
+func (c *Card) begin(r *register.Register, d Draft, now time.Time) *cardOf {
 	p := r.Protocol()
 	d.Finish(r, p)
 	c.Draft, c.ID = d.Capture, d.Capture.Capture
-	c.place(r, d, now)
-	animal, known := bearer(r, d.Capture)
-	c.who(r, d, animal, known, now)
+	animal, _ := bearer(r, d.Capture)
 	sheet, has := p.Sheet(speciesSaid(d.Capture))
 	if has {
 		c.Sheet = sheet.Name
 	}
 	c.Brief = brief(d, sheet)
-	k := cardOf{r: r, p: p, d: &d, sheet: sheet, animal: animal, card: c, now: now}
+	k := &cardOf{r: r, p: p, d: &d, sheet: sheet, animal: animal, card: c, held: c.usual.Hold(r, d.Capture, now), now: now}
 	k.rows()
 	k.marks()
+	k.flags()
+	k.doubts()
+	return k
+}
+
+// fill makes the card of a draft.
+func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
+	k := c.begin(r, d, now)
+	d = *k.d
+	c.place(r, d, now)
+	c.who(r, d, k.animal, k.animal != nil, now)
 	k.samples()
 	k.findings()
 	k.young()
@@ -172,8 +182,6 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
 	k.expectations()
 	k.guides()
 	k.leaving()
-	k.flags()
-	k.doubts()
 	k.turns()
 	k.fold()
 	c.Missing = k.missing()
@@ -186,7 +194,6 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) *cardOf {
 		c.CanUndo = undoWords(s)
 	}
 	k.heard()
-	return &k
 }
 
 func speciesSaid(c record.Capture) string {
@@ -358,9 +365,9 @@ func undoWords(s record.Step) string {
 }
 
 // flagsOf are the flags of a draft, with what was done about them.
-func flagsOf(usual *check.Population, r *register.Register, d Draft, now time.Time) []Flag {
+func flagsOf(held check.Held, d Draft) []Flag {
 	var out []Flag
-	for _, f := range usual.Draft(r, d.Capture, now) {
+	for _, f := range held.Flags() {
 		out = append(out, Flag{
 			Note: noteOf(f), Key: f.Key(), Field: f.Field, Kept: d.Acts[f.Key()] == record.FlagKept,
 		})

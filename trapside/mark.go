@@ -250,6 +250,9 @@ func freeLabel(r *register.Register, series string, inDrafts map[string]bool) st
 func (t *Trapside) labelsInDrafts() map[string]bool {
 	used := map[string]bool{}
 	for id, steps := range t.steps {
+		if !slices.ContainsFunc(steps, func(s record.Step) bool { return strings.HasPrefix(s.Field, "samples/") }) {
+			continue
+		}
 		for field, said := range Fold(id, steps).Said {
 			if strings.HasPrefix(field, "samples/") {
 				used[said] = true

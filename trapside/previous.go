@@ -79,7 +79,7 @@ func (t *Trapside) onPrevious(r *register.Register, id uuid.UUID, h call.Heard, 
 	if before.Released == nil {
 		card := Card{ID: before.ID(), usual: t.usual}
 		steps := t.steps[before.ID()]
-		k := card.fill(r, Fold(before.ID(), steps), now)
+		k := card.begin(r, Fold(before.ID(), steps), now)
 		return previous{draft: before.ID(), steps: stepsOf(r, k.sheet, *k.d, phrases(steps)+1, h, nil), says: "written on " + who + ": " + gist(h)}
 	}
 	lines, err := corrections(r, before, h)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"dawnround/check"
 	"dawnround/page"
 	"dawnround/protocol"
 	"dawnround/record"
@@ -19,6 +20,7 @@ type cardOf struct {
 	sheet  *protocol.Sheet // nil: the species is not told
 	animal *register.Animal
 	card   *Card
+	held   check.Held // the draft, as it is checked
 	now    time.Time
 }
 
@@ -310,7 +312,7 @@ func (k *cardOf) doubts() {
 
 // flags puts each flag into the row it concerns.
 func (k *cardOf) flags() {
-	for _, f := range flagsOf(k.card.usual, k.r, *k.d, k.now) {
+	for _, f := range flagsOf(k.held, *k.d) {
 		if row := k.rowOf(f.Field); row != nil {
 			row.Flags = append(row.Flags, f)
 		} else {

@@ -61,7 +61,8 @@ func (t *Trapside) hear(r *register.Register, id uuid.UUID, phrase string, now t
 func (t *Trapside) hearOf(r *register.Register, id uuid.UUID, phrase string, now time.Time) Saying {
 	card := Card{ID: id, usual: t.usual}
 	steps := t.steps[id]
-	k := card.fill(r, Fold(id, steps), now)
+	k := card.begin(r, Fold(id, steps), now)
+	k.turns()
 	given := k.given()
 	given.Previous = t.previously(r, id)
 	h, sheet := t.read(k, phrase, given)
@@ -286,7 +287,7 @@ func (k *cardOf) flagsKept(steps []record.Step, fields []string) []record.Step {
 	d := Fold(k.card.ID, steps)
 	d.Finish(k.r, k.p)
 	var out []record.Step
-	for _, f := range flagsOf(k.card.usual, k.r, d, k.now) {
+	for _, f := range flagsOf(k.card.usual.Hold(k.r, d.Capture, k.now), d) {
 		row := k.rowOf(f.Field)
 		concerned := slices.ContainsFunc(fields, func(field string) bool { return row != nil && k.rowOf(field) == row })
 		if concerned && !f.Kept && f.Grade != string(record.Remark) {
