@@ -32,31 +32,74 @@ type blobTold struct {
 
 // Blobs is how far the carrying of attachments has come.
 type Blobs struct {
-	Sent, Came int // whole ones
-	Waiting    int // named by lines here and not here yet
+	Sent, Came     int // whole ones
+	ToSend, ToCome int // not tried yet
+	Waiting        int // named by lines here and not here yet
+
+	Given bool            // what the other side lacked was sent, but for Lacks
+	Lacks []notebook.Hash // what its lines name and it still lacks
+	Why   string          // why it takes none; empty: it does
 }
 
 // SyncBlobs carries the attachments that either side lacks, once the lines are
-// through. It may be stopped at any moment, and goes on from there.
-func (s Side) SyncBlobs(ctx context.Context, carry Carry) (Blobs, error) {
+// through. It tells before each how far it is, may be stopped at any moment, and
+// goes on from there.
+func (s Side) SyncBlobs(ctx context.Context, carry Carry, tell func(Blobs)) (Blobs, error) {
 	var b Blobs
 	store := s.Programme.Blobs
 	if store == nil {
 		return b, nil
+	}
+	if tell == nil {
+		tell = func(Blobs) {}
 	}
 	n := s.Programme.Notebook()
 	t, err := open(ctx, carry, n.Programme(), n.Key(), s.Now)
 	if err != nil {
 		return b, err
 	}
-	missing, err := s.Programme.Wanted()
-	if err != nil {
+	if err := t.giveAll(ctx, store, &b, tell); err != nil {
 		return b, err
 	}
-	for _, w := range missing {
-		whole, err := t.fetch(ctx, store, w)
+	return b, t.fetchAll(ctx, s, &b, tell)
+}
+
+// giveAll sends what the other side lacks; first, since it may lie nowhere else.
+func (t *talk) giveAll(ctx context.Context, store notebook.Blobs, b *Blobs, tell func(Blobs)) error {
+	theirs, _, err := t.blob(ctx, blobAsk{Do: "missing"}, nil)
+	if err != nil {
+		return err
+	}
+	b.Why = theirs.Why
+	for i, w := range theirs.Missing {
+		b.ToSend = len(theirs.Missing) - i
+		tell(*b)
+		whole, err := t.give(ctx, store, w)
 		if err != nil {
-			return b, err
+			return err
+		}
+		if !whole {
+			b.Lacks = append(b.Lacks, w.SHA256)
+			continue
+		}
+		b.Sent++
+	}
+	b.ToSend, b.Given = 0, true
+	return nil
+}
+
+// fetchAll asks for what lines here name and is not here.
+func (t *talk) fetchAll(ctx context.Context, s Side, b *Blobs, tell func(Blobs)) error {
+	missing, err := s.Programme.Wanted()
+	if err != nil {
+		return err
+	}
+	for i, w := range missing {
+		b.ToCome = len(missing) - i
+		tell(*b)
+		whole, err := t.fetch(ctx, s.Programme.Blobs, w)
+		if err != nil {
+			return err
 		}
 		if !whole {
 			b.Waiting++
@@ -64,20 +107,8 @@ func (s Side) SyncBlobs(ctx context.Context, carry Carry) (Blobs, error) {
 		}
 		b.Came++
 	}
-	theirs, _, err := t.blob(ctx, blobAsk{Do: "missing"}, nil)
-	if err != nil {
-		return b, err
-	}
-	for _, w := range theirs.Missing {
-		whole, err := t.give(ctx, store, w)
-		if err != nil {
-			return b, err
-		}
-		if whole {
-			b.Sent++
-		}
-	}
-	return b, nil
+	b.ToCome = 0
+	return nil
 }
 
 // fetch asks for one attachment until it is whole; false where it cannot be had now.

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
+	"dawnround/courier"
 	"dawnround/notebook"
 	"dawnround/record"
 
@@ -37,15 +39,20 @@ func TestPicturesFollow(t *testing.T) {
 		sync(t, b, laptop)
 		sync(t, a, laptop)
 		sync(t, b, laptop)
-		if got, err := b.SyncBlobs(context.Background(), to(laptop)); err != nil || got.Came != 1 || got.Waiting != 1 {
+		var told []courier.Blobs
+		got, err := b.SyncBlobs(context.Background(), to(laptop), func(far courier.Blobs) { told = append(told, far) })
+		if err != nil || got.Came != 1 || got.Waiting != 1 || !slices.Equal(got.Lacks, []notebook.Hash{taken[0].SHA256}) || !got.Given || got.Why != "" {
 			t.Fatalf("b, before a has sent: %+v, %v", got, err)
+		}
+		if len(told) != 3 || told[0].ToSend != 1 || told[1].ToCome != 2 || told[2].ToCome != 1 {
+			t.Fatalf("told %+v", told)
 		}
 		way := &flaky{rng: rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1)), to: to(laptop)}
 		for range 5 {
-			a.SyncBlobs(context.Background(), way.carry)
+			a.SyncBlobs(context.Background(), way.carry, nil)
 		}
 		for _, m := range []*member{a, b} {
-			if _, err := m.SyncBlobs(context.Background(), to(laptop)); err != nil {
+			if _, err := m.SyncBlobs(context.Background(), to(laptop), nil); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -72,11 +79,11 @@ func TestUnaskedPictures(t *testing.T) {
 	laptop.keep(t, record.Admitted{Device: a.device(), Name: "guest", Role: record.Reader})
 	a.attach(t, 1, 1000)
 	a.Sync(context.Background(), to(laptop), nil)
-	if got, err := a.SyncBlobs(context.Background(), to(laptop)); err != nil || got.Sent != 0 {
-		t.Errorf("a reader's picture was taken: %+v, %v", got, err)
+	if got, err := a.SyncBlobs(context.Background(), to(laptop), nil); err != nil || got.Sent != 0 || got.Why == "" {
+		t.Errorf("a reader's picture was taken, or nobody said why not: %+v, %v", got, err)
 	}
 	a.keep(t, record.Attachment{Blob: notebook.BlobOf(secret, "image/jpeg")}) // a line of its own names it, the laptop's do not
-	a.SyncBlobs(context.Background(), to(laptop))
+	a.SyncBlobs(context.Background(), to(laptop), nil)
 	if got, err := a.Programme.Bytes(notebook.BlobOf(secret, "image/jpeg")); err == nil && bytes.Equal(got, secret) {
 		t.Error("bytes were given that no line there names")
 	}

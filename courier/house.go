@@ -237,7 +237,7 @@ func (h *House) Sync(ctx context.Context, carry Carry, tell func(State)) (State,
 	}
 	h.mu.Unlock()
 	if err == nil {
-		_, err = s.SyncBlobs(ctx, carry)
+		_, err = s.SyncBlobs(ctx, carry, nil)
 	}
 	return state, err
 }

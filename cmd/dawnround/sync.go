@@ -71,7 +71,7 @@ func (c *call) syncWith(address, trust string) error {
 			}
 		})
 		if err == nil {
-			_, err = s.SyncBlobs(c.ctx, carry)
+			_, err = s.SyncBlobs(c.ctx, carry, nil)
 		}
 		return state, err
 	})
