@@ -7,6 +7,9 @@ import (
 // testes reads where the testes lie, and two of them by side.
 func (rd *reading) testes() bool {
 	i := rd.at
+	if rd.sameOnOtherSide(i) {
+		return true
+	}
 	if value, ok := rd.valueOf(i, "testes"); ok && rd.testesValue(i) {
 		n := rd.lenOfValue(i, "testes")
 		if rd.negatedAt(i) || rd.lex(i, kTrait) > n {
@@ -109,4 +112,30 @@ func (rd *reading) dimensionAfter(i int) bool {
 	rd.enter(t, mention{trait: t, side: side, from: i}, s, i, s.to+n)
 	rd.topic = tTestes
 	return true
+}
+
+// sameOnOtherSide reads "right the same" after a left testis: the same length
+// and width.
+func (rd *reading) sameOnOtherSide(i int) bool {
+	side, n := rd.lexID(i, kSide)
+	j := i + n
+	for w := rd.word(j); rd.joined(j) && (w == "one" || w == "'s" || w == "is" || w == "the" || w == "exactly"); w = rd.word(j) {
+		j++
+	}
+	other := map[string]string{"left": "right", "right": "left"}[side]
+	if w := rd.word(j); other == "" || w != "same" && w != "ditto" && w != "identical" || !rd.joined(j) || !rd.breaks(j+1) {
+		return false
+	}
+	copied := false
+	for _, id := range []string{"testis", "testis width"} {
+		f, ok := rd.out.Field("measures/" + id + "." + other)
+		if !ok || f.Pending || f.Number == nil {
+			continue
+		}
+		again := *f
+		again.At, again.Side = "measures/"+id+"."+side, side
+		rd.take(again, i, j+1)
+		copied = true
+	}
+	return copied
 }

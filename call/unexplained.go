@@ -20,15 +20,18 @@ const notUnderstood = "not understood"
 // unexplained puts under question what a word that nobody knows may have
 // changed.
 func (rd *reading) unexplained() {
+	doubted := -1 // the breath whose rows are under question already
 	for i := range rd.toks {
-		if rd.loose(i) {
-			rd.withinRow(i)
-		}
-		if rd.strange(i) {
+		rd.steps++
+		strange := rd.strange(i)
+		if strange {
 			rd.besideNumber(i)
 			rd.besideMark(i)
-			rd.withinRow(i)
 			rd.afterBreath(i)
+		}
+		if from, _ := rd.clause(i); from != doubted && (strange || rd.loose(i)) {
+			rd.withinRow(i)
+			doubted = from
 		}
 	}
 }
@@ -253,6 +256,7 @@ func qualitative(at string) bool {
 func (rd *reading) withinRow(i int) {
 	from, to := rd.clause(i)
 	for k := from; k < to; k++ {
+		rd.steps++
 		at := rd.toks[k].field
 		if rd.toks[k].fate != Taken || at == "" {
 			continue
