@@ -85,7 +85,7 @@ func capturePage(f page.Frame, p CapturePage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if p.Paper {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<p class=\"margin-note\" data-paper>From paper: typed in afterwards. Times that the sheet does not say are not known; those below are of the typing.</p>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<p class=\"margin-note\" data-paper>From paper: typed in afterwards. Times that the sheet does not say are not known; the times beside the phrases are of the typing.</p>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -180,7 +180,12 @@ func paperChecks(r *register.Register, at Where, form url.Values) ([]record.Body
 			problems = append(problems, fmt.Errorf("trap %s: %q: expected one of %s", trap.Trap, letter, lettersWords()))
 			continue
 		}
-		check := record.Check{Round: round.Round, Trip: at.Trip, Site: at.Site, Night: at.Night, Trap: trap.Trap, Outcome: paperLetters[i].Outcome, Why: strings.TrimSpace(why)}
+		check := record.Check{Round: round.Round, Trip: at.Trip, Site: at.Site, Night: at.Night, Trap: trap.Trap, Outcome: paperLetters[i].Outcome}
+		var err error
+		if check.At, check.Why, err = timeAndWhy(at.Night, why, r.Zone()); err != nil {
+			problems = append(problems, fmt.Errorf("trap %s: %w", trap.Trap, err))
+			continue
+		}
 		if alreadyWritten(r, check) {
 			continue
 		}
@@ -203,6 +208,18 @@ func paperChecks(r *register.Register, at Where, form url.Values) ([]record.Body
 		lines = append([]record.Body{settingOf(at, lines)}, lines...)
 	}
 	return lines, nil
+}
+
+// timeAndWhy are the time that may stand beside a letter, such as 05:40, and the
+// reason behind it.
+func timeAndWhy(night record.Night, words string, zone *time.Location) (time.Time, string, error) {
+	words = strings.TrimSpace(words)
+	clock, why, _ := strings.Cut(words, " ")
+	if !strings.Contains(clock, ":") || strings.Trim(clock, "0123456789:") != "" {
+		return time.Time{}, words, nil
+	}
+	at, err := clockOn(night, clock, zone)
+	return at, strings.TrimSpace(why), err
 }
 
 // settingOf says which traps were set: those of which the sheet says what they

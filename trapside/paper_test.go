@@ -17,7 +17,7 @@ func TestPaperIsTypedIn(t *testing.T) {
 	t.Parallel()
 	d := open(t)
 	d.now = dawn.Add(30 * time.Hour) // the evening after
-	letters := []string{"trip", "2026-05", "site", "K", "night", night.String(), "trap K1", "e", "trap K2", "C", "trap K10", "d lid bent"}
+	letters := []string{"trip", "2026-05", "site", "K", "night", night.String(), "trap K1", "e 05:40", "trap K2", "C", "trap K10", "d lid bent"}
 	d.do("/paper/traps", letters...)
 	d.do("/paper/traps", letters...) // sent twice, written once
 	var caught []*register.Capture
@@ -29,7 +29,8 @@ func TestPaperIsTypedIn(t *testing.T) {
 			}
 			got[c.Trap] = c
 		}
-		if got["K1"].Outcome != record.OutcomeEmpty || got["K2"].Outcome != record.OutcomeCapture || got["K10"].Why != "lid bent" || !got["K1"].At.IsZero() {
+		if got["K1"].Outcome != record.OutcomeEmpty || got["K2"].Outcome != record.OutcomeCapture || got["K10"].Why != "lid bent" || !got["K10"].At.IsZero() ||
+			got["K1"].Why != "" || got["K1"].At.In(r.Zone()).Format("2006-01-02 15:04") != night.Add(1).String()+" 05:40" {
 			t.Errorf("checks %+v", got)
 		}
 		if set, not := r.NightAt("K", night).Set(); len(set) != 3 || len(not) != 0 {
@@ -97,13 +98,13 @@ func TestPaperKeepsALongSheet(t *testing.T) {
 func TestPaperSaysWhatIsWrong(t *testing.T) {
 	t.Parallel()
 	d := open(t)
-	w := d.send("/paper/traps", "trip", "2026-05", "site", "K", "night", night.String(), "trap K1", "Q", "trap K2", "E", "trap K10", "Z")
-	for _, want := range []string{"K1", "K10", "expected one of C capture"} {
+	w := d.send("/paper/traps", "trip", "2026-05", "site", "K", "night", night.String(), "trap K1", "Q", "trap K2", "E 25:10", "trap K10", "Z")
+	for _, want := range []string{"K1", "K10", "expected one of C capture", "trap K2: time &#34;25:10&#34;"} {
 		if !strings.Contains(w.Body.String(), want) {
 			t.Errorf("the page lacks %q", want)
 		}
 	}
-	for _, want := range []string{`value="Q"`, `value="E"`, `value="Z"`} {
+	for _, want := range []string{`value="Q"`, `value="E 25:10"`, `value="Z"`} {
 		if !strings.Contains(w.Body.String(), want) {
 			t.Errorf("what was typed is lost: the page lacks %s", want)
 		}
