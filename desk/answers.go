@@ -2,6 +2,7 @@ package desk
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -29,6 +30,7 @@ type question struct {
 var questions = []question{
 	{"how-many", "How many are there?", "an estimate for each trip with its interval, or the count of those known alive", "answer how-many", replyMany},
 	{"survival", "Do they survive? Does their number grow?", "the share alive and still there a year later, and growth from year to year", "answer survival", replyLasting},
+	{"density", "How dense are they, and where do they live?", "how many live on a hectare of one site, and a generalised picture of where", "answer density", replyDense},
 	{"breeding", "Are they breeding?", "the share of females breeding, of those that were checked; litters and what became of them", "breeding", replyBreeding},
 	{"health", "Are they healthy?", "parasites and what was found on them, trip by trip", "health", replyHealth},
 	{"enough", "Is our trapping enough?", "whether trapping as it is would show a fall by 30 %, and what it would take", "answer enough", replyEnough},
@@ -50,6 +52,8 @@ type Reply struct {
 	Source   string           `json:"source,omitempty"`
 	Repeat   string           `json:"repeat"` // the program's line that gives the same
 	Captures int              `json:"captures"`
+
+	finish func(context.Context, *Reply) // what takes long, done when the register is no longer held; nil for most
 
 	path                          string
 	query                         url.Values
@@ -79,7 +83,12 @@ func (d *desk) reply(w http.ResponseWriter, r *http.Request) {
 			return shown{}
 		}
 		a := words.answer(questions[i], r.URL.Query())
-		return shown{a.Asks, page.Answers, a, func(f page.Frame) templ.Component { return replyPage(f, a) }}
+		return shown{a.Asks, page.Answers, &a, func(f page.Frame) templ.Component {
+			if a.finish != nil {
+				a.finish(r.Context(), &a)
+			}
+			return replyPage(f, a)
+		}}
 	})
 }
 

@@ -33,7 +33,7 @@ async function paths(page) {
   return {
     evening: '/evening', night: '/evening?night=2026-05-12', animals: '/animals', life: `/animal/${longest.id}`, capture: `/capture/${last}`,
     line: `/line/${line.line}?field=${encodeURIComponent(line.values[0].pointer)}`, trips: '/trip', trip: '/trip/2026-05', programme: '/programme', sheets: '/sheets', answers: '/answers',
-    many: '/answers/how-many', survive: '/answers/survival', breeding: '/answers/breeding', health: '/answers/health', enough: '/answers/enough', behind: '/answers/how-many/captures',
+    many: '/answers/how-many', survive: '/answers/survival', dense: '/answers/density?site=K', densenot: '/answers/density', breeding: '/answers/breeding', health: '/answers/health', enough: '/answers/enough', behind: '/answers/how-many/captures',
   }
 }
 

@@ -16,7 +16,7 @@ import (
 )
 
 // questions are those that the verb answer knows.
-var questions = []string{"how-many", "survival", "growth", "enough", "known-alive", "effort"}
+var questions = []string{"how-many", "survival", "growth", "density", "enough", "known-alive", "effort"}
 
 func (c *call) answer() error {
 	c.table()
@@ -35,6 +35,9 @@ func (c *call) answer() error {
 	}
 	if c.csv {
 		return errUsage{"--csv is for known-alive and effort; take --json here"}
+	}
+	if c.args[0] == "density" {
+		return c.dense(which, *svg)
 	}
 	return c.ask(*svg, func(r *register.Register) (reply, error) {
 		q, err := which(r)
