@@ -85,12 +85,14 @@ async function go(request, history = 'push') {
   const got = await ask(request)
   document.body.removeAttribute('aria-busy')
   if (got.file) return save(got)
+  const picture = got.type.startsWith('image/')
   const path = got.path.includes('#') || !request.path?.includes('#') ? got.path : got.path + request.path.slice(request.path.indexOf('#'))
   moving = true
   if (history === 'replace' || outer(path) === location.pathname + location.search + location.hash) window.history.replaceState(null, '', outer(path))
   else if (history === 'push') window.history.pushState(null, '', outer(path))
   moving = false
-  show(new TextDecoder().decode(got.body), path)
+  if (picture) return look(got, path)
+  show(unsent(new TextDecoder().decode(got.body)), path)
 }
 
 // show puts up a page in place of the one that stands.
@@ -135,6 +137,45 @@ function scripts(page) {
   }
 }
 
+// ---- pictures ----
+
+// A picture lies in the worker, and no network is asked for it: its address is
+// set aside before the browser sees it, and it is shown under one of the
+// document's own, given back once it stands on the page no more.
+const unsent = (html) => html.replaceAll(' src="/photo/', ' data-from="/photo/')
+const lent = new Map() // from what shows a picture to its address
+
+function lend(img, { body, type }) {
+  lent.set(img, URL.createObjectURL(new Blob([body], { type })))
+  img.src = lent.get(img)
+}
+
+async function pictures() {
+  for (const [img, url] of lent) {
+    if (img.isConnected) continue
+    URL.revokeObjectURL(url)
+    lent.delete(img)
+  }
+  for (const img of document.querySelectorAll('img[data-from]')) {
+    const path = img.dataset.from
+    delete img.dataset.from
+    const got = await ask({ path, accept: 'image/*' })
+    if (!img.isConnected) continue
+    if (got.type.startsWith('image/')) lend(img, got)
+    else img.replaceWith(Object.assign(document.createElement('p'), { className: 'absent', textContent: `${img.alt}: it does not open` }))
+  }
+}
+document.addEventListener('swapped', pictures)
+
+// look puts up a picture that a link leads to.
+function look(got, path) {
+  shown = path
+  const img = Object.assign(document.createElement('img'), { alt: 'the photo' })
+  document.getElementById('main').replaceChildren(img)
+  lend(img, got)
+  document.dispatchEvent(new CustomEvent('swapped'))
+}
+
 // save gives a file to the phone.
 function save({ file, body, type }) {
   const url = URL.createObjectURL(new Blob([body], { type }))
@@ -177,11 +218,12 @@ window.fetch = async (resource, init = {}) => {
   const url = new URL(resource instanceof Request ? resource.url : resource, location.href)
   if (url.origin !== location.origin || url.pathname.startsWith('/static/')) return network(resource, init)
   const request = new Request(url, { ...init, keepalive: false })
-  const body = new Uint8Array(await request.arrayBuffer())
-  const got = await ask({ method: request.method, path: inner(url), body, type: request.headers.get('content-type') ?? '', accept: request.headers.get('accept') ?? '*/*' })
+  const sent = new Uint8Array(await request.arrayBuffer())
+  const got = await ask({ method: request.method, path: inner(url), body: sent, type: request.headers.get('content-type') ?? '', accept: request.headers.get('accept') ?? '*/*' })
   strip()
   watch()
-  const response = new Response(got.body, { status: got.status, headers: { 'Content-Type': got.type } })
+  const body = got.type.startsWith('text/html') ? unsent(new TextDecoder().decode(got.body)) : got.body
+  const response = new Response(body, { status: got.status, headers: { 'Content-Type': got.type } })
   return Object.defineProperty(response, 'url', { value: location.origin + outer(got.path) })
 }
 navigator.sendBeacon = (address, body) => {

@@ -129,10 +129,11 @@ func (p *phone) joinOpen(ctx context.Context, o *notebookOpen, inv pairing.Invit
 	if o.programme, err = programme.Open(n); err != nil {
 		return err
 	}
+	o.openPictures()
 	if err := o.introduce(p.now()); err != nil {
 		return err
 	}
-	if err := p.bring(ctx, o); err != nil {
+	if err := p.bring(ctx, o, p.bringLines); err != nil {
 		return err
 	}
 	return p.screens(o)
@@ -175,30 +176,41 @@ func again(do func() error) error {
 	return err
 }
 
-// bring exchanges lines with the laptop that let this phone in last.
-func (p *phone) bring(ctx context.Context, o *notebookOpen) error {
+// bring exchanges with the laptop that let this phone in last, at the first of
+// its addresses that answers.
+func (p *phone) bring(ctx context.Context, o *notebookOpen, what func(context.Context, *notebookOpen, courier.Carry) error) error {
 	joined, ok := o.joined()
 	if !ok {
 		return errors.New("this phone is paired with no laptop yet: pair it first, or take a file out")
 	}
-	tell := func(s courier.State) {
-		p.tell(progress{Says: "exchanging lines", Done: int64(s.Sent + s.Came), Of: int64(s.Sent + s.Came + s.ToSend + s.ToCome)})
-	}
 	var failed error
 	for _, address := range joined.Addresses {
-		failed = again(func() error {
-			state, err := o.side(p.now).Sync(ctx, p.carry(address), tell)
-			o.last = state
-			if state.Renewed {
-				o.self.Seed = o.programme.Notebook().Key().Seed()
-			}
-			return errors.Join(err, o.remember())
-		})
-		if failed == nil {
+		if failed = again(func() error { return what(ctx, o, p.carry(address)) }); failed == nil {
 			return nil
 		}
 	}
 	return failed
+}
+
+// bringLines exchanges lines alone: a phone that joins waits for no picture.
+func (p *phone) bringLines(ctx context.Context, o *notebookOpen, carry courier.Carry) error {
+	state, err := o.side(p.now).Sync(ctx, carry, func(s courier.State) {
+		p.tell(progress{Says: "exchanging lines", Done: int64(s.Sent + s.Came), Of: int64(s.Sent + s.Came + s.ToSend + s.ToCome)})
+	})
+	o.last = state
+	if state.Renewed {
+		o.self.Seed = o.programme.Notebook().Key().Seed()
+	}
+	return errors.Join(err, o.remember())
+}
+
+// bringAll exchanges lines, and then the pictures follow.
+func (p *phone) bringAll(ctx context.Context, o *notebookOpen, carry courier.Carry) error {
+	named := o.named()
+	if err := p.bringLines(ctx, o, carry); err != nil {
+		return err
+	}
+	return p.bringPictures(ctx, o, carry, named)
 }
 
 // joined is the latest pairing.

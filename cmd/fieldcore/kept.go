@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"runtime"
 	"runtime/debug"
+	"strings"
 
 	"dawnround/page"
 	"dawnround/register"
@@ -41,6 +42,9 @@ func (p *phone) state() state {
 	s := state{Says: "kept on this phone · " + p.open.elsewhere(p.open.zone()), InHand: p.open.store.InHand(), Open: true, Words: string(p.open.words.Text())}
 	if p.room.low() {
 		s.Warns = fmt.Sprintf("storage runs short: %s free", megabytes(p.room.Of-p.room.Used))
+	}
+	if p.open.noPictures != nil {
+		s.Warns = strings.TrimPrefix(s.Warns+"; the pictures on this phone do not open, lines are not concerned", "; ")
 	}
 	return s
 }
@@ -103,6 +107,7 @@ func (p *phone) showKept(w http.ResponseWriter, r *http.Request) {
 	k.Pairs = []page.Pair{
 		{Term: "lines", Is: fmt.Sprintf("%d by %s, %s sealed", lines, page.Count(len(heads), "device", "devices"), megabytes(o.store.Size()))},
 		{Term: "captures", Is: fmt.Sprint(captures)},
+		{Term: "pictures", Is: o.picturesSay()},
 		{Term: "in the hand", Is: page.Count(o.store.InHand(), "open draft", "open drafts")},
 		{Term: "this phone", Is: fmt.Sprintf("%s, device %.8s…", o.self.Name, o.programme.Notebook().Device())},
 		{Term: "state", Is: stateID},

@@ -60,8 +60,12 @@ type notebookOpen struct {
 	programme *programme.Programme
 	pages     http.Handler
 
+	blobs      *browser.Blobs // the pictures; nil where their files do not open
+	noPictures error          // why they do not
+
 	syncing bool          // lines are being exchanged
 	last    courier.State // how the latest exchange went
+	carried courier.Blobs // and its pictures
 	failed  error         // why it did not come to its end
 }
 
@@ -210,6 +214,7 @@ func (p *phone) fill(o *notebookOpen) error {
 	if err != nil {
 		return err
 	}
+	o.openPictures()
 	return p.screens(o)
 }
 
@@ -287,6 +292,9 @@ func (o *notebookOpen) closeFiles() error {
 	var err error
 	if o.store != nil {
 		err = o.store.Close()
+	}
+	if o.blobs != nil {
+		err = errors.Join(err, o.blobs.Close())
 	}
 	for _, n := range []*browser.Note{o.note, o.words, o.snapshot} {
 		if n != nil {

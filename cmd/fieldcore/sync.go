@@ -14,7 +14,7 @@ import (
 	"dawnround/page"
 )
 
-// sync exchanges lines with the laptop, beside the pages: the round goes on
+// sync exchanges lines and pictures with the laptop, beside the pages: the round goes on
 // meanwhile, however long the way is cut.
 func (p *phone) sync(w http.ResponseWriter, r *http.Request) {
 	o := p.open
@@ -22,7 +22,7 @@ func (p *phone) sync(w http.ResponseWriter, r *http.Request) {
 		o.syncing, o.failed = true, nil
 		go func() {
 			defer func() { o.syncing = false; p.tell(progress{}) }()
-			o.failed = p.bring(context.Background(), o)
+			o.failed = p.bring(context.Background(), o, p.bringAll)
 		}()
 	}
 	page.Go(w, r, "/kept")
@@ -52,6 +52,9 @@ func (o *notebookOpen) elsewhere(zone *time.Location) string {
 	if err != nil || waiting > 0 {
 		says += fmt.Sprintf(" · %s since", page.Count(waiting, "line", "lines"))
 	}
+	if alone := o.picturesAlone(); alone != "" {
+		says += " · " + alone
+	}
 	return says
 }
 
@@ -59,11 +62,11 @@ func (o *notebookOpen) elsewhere(zone *time.Location) string {
 func (o *notebookOpen) outcome() string {
 	switch {
 	case o.syncing:
-		return "lines are being exchanged; go on with the round"
+		return "lines are being exchanged, then pictures; go on with the round"
 	case o.failed != nil:
 		return "not finished: " + o.failed.Error() + " Whatever went is there; press it again to go on."
 	case o.last.Done:
-		return o.last.Says()
+		return o.last.Says() + "." + o.carriedSays()
 	}
 	return ""
 }
