@@ -30,7 +30,7 @@ func (d Dense) Picture(width float64) *chart.Scene {
 		of := squares[at]
 		share := math.Sqrt(of.mean() / most)
 		x, y, half := 20+(at.X+side/2)*unit, top+(up-at.Y-side/2)*unit, 0.46*side*unit*share
-		s.Put(chart.Rect{Class: "band", X: x - half, Y: y - half, W: 2 * half, H: 2 * half, Title: figures(of.mean(), 2) + " per hectare"})
+		s.Put(chart.Rect{Class: "value", X: x - half, Y: y - half, W: 2 * half, H: 2 * half, Title: figures(of.mean(), 2) + " per hectare"})
 	}
 	y := top + up*unit + 16
 	s.Put(chart.Line{Class: "axis", Points: []chart.Point{{X: 20, Y: y}, {X: 20 + 2*side*unit, Y: y}}},
