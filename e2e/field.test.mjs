@@ -4,12 +4,11 @@
 
 import assert from 'node:assert/strict'
 import { readFileSync, writeFileSync } from 'node:fs'
-import { spawn } from 'node:child_process'
 import { createServer, get } from 'node:http'
 import { join } from 'node:path'
 import { after, test } from 'node:test'
 import { assertFit, look, screenshot, serve, takeTroubles, watch } from './harness.mjs'
-import { begin, fromFile, installed, joins, phone, unlock } from './phone.mjs'
+import { begin, confirmed, fromFile, installed, joins, phone, unlock } from './phone.mjs'
 import { captures, checks, chip, follow, row, scan, tap, toWaiting, type } from './scribe.mjs'
 
 const program = await serve({ before: [['demo', '--seed', '1', '--grow-only']] })
@@ -147,28 +146,10 @@ async function takenOut(page) {
   return readFileSync(await download.path(), 'utf8')
 }
 
-// confirmed has the laptop invite a phone, and somebody there say yes.
-async function confirmed(use) {
-  const child = spawn(program.binary, ['-C', program.folder, 'pair'], { env: program.env })
-  let said = ''
-  const code = new Promise((resolve) => {
-    const hear = (d) => { said += d; const m = said.match(/\b(\d{3} ?\d{3})\b/); if (m) resolve(m[1]) }
-    child.stdout.on('data', hear)
-    child.stderr.on('data', hear)
-  })
-  const yes = setInterval(() => { if (/MO's phone/.test(said)) { clearInterval(yes); child.stdin.write('yes\n') } }, 200)
-  try {
-    return await use(await code)
-  } finally {
-    clearInterval(yes)
-    child.kill()
-  }
-}
-
 test('a phone joins by a code, goes without a network, and then the laptop has it all', async () => {
   const it = await phone({ dark: true })
   let { page } = it
-  await confirmed(async (code) => {
+  await confirmed(program, async (code) => {
     await joins(page, program.origin, code)
     await page.locator('#kept').waitFor({ timeout: 60_000 })
   })

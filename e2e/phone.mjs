@@ -114,3 +114,21 @@ export async function unlock(page, { patience = 60_000 } = {}) {
   await page.getByRole('button', { name: 'open the notebook' }).click({ noWaitAfter: true })
   await page.locator('#kept').waitFor({ timeout: patience })
 }
+
+// confirmed has the laptop invite a phone, and somebody there say yes.
+export async function confirmed(program, use) {
+  const child = spawn(program.binary, ['-C', program.folder, 'pair'], { env: program.env })
+  let said = ''
+  const code = new Promise((resolve) => {
+    const hear = (d) => { said += d; const m = said.match(/\b(\d{3} ?\d{3})\b/); if (m) resolve(m[1]) }
+    child.stdout.on('data', hear)
+    child.stderr.on('data', hear)
+  })
+  const yes = setInterval(() => { if (/MO's phone/.test(said)) { clearInterval(yes); child.stdin.write('yes\n') } }, 200)
+  try {
+    return await use(await code)
+  } finally {
+    clearInterval(yes)
+    child.kill()
+  }
+}

@@ -8,10 +8,11 @@ import { join } from 'node:path'
 import { after, test } from 'node:test'
 import assert from 'node:assert/strict'
 import { look, serve } from './harness.mjs'
-import { captures, cast, checks, chip, choose, openRound, row, scan, takePen, toWaiting, type } from './scribe.mjs'
+import { confirmed, installed, joins, phone as pocket, unlock } from './phone.mjs'
+import { captures, cast, checks, chip, choose, follow, openRound, row, scan, takePen, tap, toWaiting, type } from './scribe.mjs'
 
 const folder = join(import.meta.dirname, '..', 'docs', 'pictures')
-const heaviest = 120_000 // bytes
+const heaviest = 125_000 // bytes
 const last = '2026-05-13' // the last night set in the demo; its dawn is the next morning
 const temp = mkdtempSync(join(tmpdir(), 'dawnround-clock-'))
 process.env.CLOCK = join(temp, 'now')
@@ -68,7 +69,7 @@ test('pictures', async () => {
   await take(dusk, 'set')
 
   clock('2026-05-13T18:30')
-  for (const [name, path, height] of [['evening', '/evening', 900], ['life', `/animal/${longest(program)}`, 860], ['trip', '/trip/2025-11', 840], ['answer', '/answers/how-many?species=RW', 900]]) {
+  for (const [name, path, height] of [['evening', '/evening', 480], ['life', `/animal/${longest(program)}`, 800], ['trip', '/trip/2025-11', 840], ['answer', '/answers/how-many?species=RW', 900]]) {
     const desk = await open(program, 'desk', false)
     await desk.setViewportSize({ width: screens.desk.viewport.width, height })
     await desk.goto(path)
@@ -98,4 +99,42 @@ test('pictures', async () => {
   await phone.locator('#call').fill('pes sixty point two, tail one thirty-nine, hang on she is wriggling')
   await phone.locator('#echo .words span').first().waitFor()
   await take(phone, 'called')
+})
+
+test('pictures of the phone', async () => {
+  clock('2026-05-13T18:30')
+  const program = await serve({ before: [['demo', '--seed', '1', '--last', last, '--grow-only']] })
+  const { site, mother } = cast(program)
+  const it = await pocket({ dark: true })
+  const snap = async (name) => {
+    const file = join(folder, `field-${name}.png`)
+    await it.page.screenshot({ path: file, animations: 'disabled', caret: 'hide', scale: 'css' })
+    assert.ok(statSync(file).size <= heaviest, `${name} is too heavy`)
+  }
+  await it.page.goto(`${program.origin}/field/`)
+  await it.page.getByRole('heading', { name: 'Begin on this phone' }).waitFor()
+  await snap('begin')
+  await confirmed(program, async (code) => {
+    await joins(it.page, program.origin, code)
+    await it.page.locator('#kept').waitFor({ timeout: 60_000 })
+  })
+  await installed(it.page)
+  await it.page.goto(`${program.origin}/field/round`)
+  await it.page.getByRole('heading', { name: 'Open the notebook' }).waitFor()
+  await snap('unlock')
+  await unlock(it.page)
+  const { page } = it
+  await follow(page, new RegExp(`^${site} `), page.getByRole('navigation', { name: 'Rounds' }))
+  if (await page.getByRole('button', { name: /^begin round 1/ }).count()) await tap(page, /^begin round 1/)
+  const [trap] = await checks(page, 'empty', 3)
+  await snap('round')
+  await toWaiting(page, trap)
+  await scan(page, chip(mother))
+  await snap('bench')
+  await page.locator('#kept a').click()
+  await page.getByRole('heading', { name: /^kept on this phone/ }).waitFor()
+  await snap('kept')
+  await tap(page, /^exchange lines with/)
+  await page.locator('#kept').filter({ hasNotText: 'since' }).waitFor({ timeout: 60_000 })
+  await snap('exchanged')
 })
