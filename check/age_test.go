@@ -6,6 +6,7 @@ import (
 
 	"dawnround/check"
 	"dawnround/record"
+	"dawnround/register"
 )
 
 // head is a young in the pouch with its head length: 40 mm is 97 days (How
@@ -77,5 +78,26 @@ func TestExpect(t *testing.T) {
 		if !ok || math.Abs(got.Mean-c.mean) > 0.06 || math.Abs(got.From-c.from) > 0.06 || math.Abs(got.To-c.to) > 0.06 || got.Why == "" {
 			t.Errorf("%s: %+v, want %v (%v to %v)", name, got, c.mean, c.from, c.to)
 		}
+	}
+}
+
+// TestExpectFollowsTheCurves: a curve that is adopted counts from the next
+// question on, whatever was asked before.
+func TestExpectFollowsTheCurves(t *testing.T) {
+	t.Parallel()
+	po := species("PO")
+	lines := notebookOf(record.Protocol{Version: "1", Text: protocolText}, caught(1, 3, po, stage("juvenile"), measure("pes", "60")), curve)
+	r := fold(lines[:2])
+	known, draft := check.Know(r), caught(2, 76, po, measure("pes", "60"))
+	if got, ok := known.Hold(r, draft, later).Expect()["pes"]; ok {
+		t.Errorf("without a curve: %+v, want nothing", got)
+	}
+	r.Apply(register.ReadLine(lines[2]))
+	held := known.Hold(r, draft, later)
+	if got := held.Expect()["pes"]; math.Abs(got.Mean-65.18) > 0.06 {
+		t.Errorf("with the curve: %+v, want 65.18", got)
+	}
+	if flags := of(held.Flags(), "growth not as expected"); len(flags) != 1 {
+		t.Errorf("flags with the curve: %v, want one", flags)
 	}
 }

@@ -68,3 +68,31 @@ func BenchmarkRoundPage(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkEditToPage is a field written, and the card after it, of an animal
+// with ten earlier captures and at most ten steps.
+func BenchmarkEditToPage(b *testing.B) {
+	b.Run("5000_animals/50000_captures", func(b *testing.B) {
+		d := open(b)
+		grow(d, 5_000)
+		card := d.caught()
+		afresh := func() {
+			d.must(d.drafts.Drop(d.capture(card).ID()))
+			d.restart()
+			d.send(card+"/mark", "text", "999000001003100")
+		}
+		n := 0
+		for b.Loop() {
+			if n%10 == 0 {
+				b.StopTimer()
+				afresh()
+				b.StartTimer()
+			}
+			n++
+			d.send(card+"/in", "field", "weighing/gross", "typed", fmt.Sprint(3600+n%10))
+			if w := d.serve(httptest.NewRequest("GET", card, nil)); w.Code != 200 {
+				b.Fatal(w.Code)
+			}
+		}
+	})
+}
