@@ -173,6 +173,7 @@ function look(got, path) {
   const img = Object.assign(document.createElement('img'), { alt: 'the photo' })
   document.getElementById('main').replaceChildren(img)
   lend(img, got)
+  strip()
   document.dispatchEvent(new CustomEvent('swapped'))
 }
 

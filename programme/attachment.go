@@ -9,7 +9,7 @@ import (
 )
 
 // ErrNoBlobs says that this device keeps no bytes of attachments.
-var ErrNoBlobs = errors.New("no pictures are kept on this device")
+var ErrNoBlobs = errors.New("no picture can be kept on this device now: its store of pictures is not open; take it with another device")
 
 // Attach keeps a file of a media type and the line that says what it shows. The
 // bytes are safe before the line is written, so a line is never kept whose bytes

@@ -89,7 +89,7 @@ func photoPage(p PhotoPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			} else {
-				templ_7745c5c3_Err = page.Empty("No pictures are kept on this device.", "Take it with the device that keeps them, or add it later from a file: dawnround photo.").Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = page.Empty("No picture can be kept on this device now.", "Take it with another device, or add it later from a file: dawnround photo.").Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -176,7 +176,7 @@ func TestDeviceWithoutPictures(t *testing.T) {
 	d := open(t)
 	card := d.caught()
 	page := d.see(card + "/photo")
-	if page.Has("form[enctype]") || !strings.Contains(page.Text(), "No pictures are kept on this device") {
+	if page.Has("form[enctype]") || !strings.Contains(page.Text(), "No picture can be kept on this device now") {
 		t.Error(page.Text())
 	}
 	if w := d.shoot(card, camera(t, 1)); w.Code != http.StatusInsufficientStorage {

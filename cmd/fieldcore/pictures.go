@@ -74,7 +74,7 @@ func (o *notebookOpen) picturesSay() string {
 		return "they do not open: " + o.noPictures.Error()
 	}
 	here, size, alone := o.blobs.Count()
-	says := fmt.Sprintf("%d, %s sealed", here, megabytes(size))
+	says := fmt.Sprintf("%d, %.1f MB sealed", here, float64(size)/1e6)
 	if alone > 0 {
 		says += fmt.Sprintf("; %d nowhere else", alone)
 	}
