@@ -100,7 +100,7 @@ func (k *cardOf) expectations() {
 	bands := k.held.Expect()
 	for i := range k.card.Rows {
 		row := &k.card.Rows[i]
-		if b, ok := bands[row.Key]; ok && row.Kind == "measure" {
+		if b, ok := bands[row.Key]; ok && row.Kind == "measure" && (!k.blind() || k.said(row.Key)) {
 			row.Should, row.Why = fmt.Sprintf("%.1f–%.1f", b.From, b.To), b.Why
 		}
 	}

@@ -163,7 +163,7 @@ func anchor(at string) string {
 const longestField = 120
 
 // heads are the first words of the fields a person may write in.
-var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked", "done", "scan", "source"}
+var heads = []string{"species", "sex", "stage", "status", "handler", "notes", "brief", "measures", "signs", "weighing", "marks", "samples", "findings", "incidents", "young", "released", "flags", "asked", "done", "scan", "source", "blind"}
 
 // writeIn takes what was typed or chosen in one field.
 func (t *Trapside) writeIn(w http.ResponseWriter, r *http.Request) {

@@ -50,6 +50,7 @@ type Card struct {
 	Scan     []page.Option // what may be said of a chip that was not read
 	Leaving  []Row         // how young left with her
 	Guides   []Guide       // through what went wrong
+	Blind    bool          // what was read before is hidden until the new value stands
 	Missing  []string      // before release
 	Ask      string        // what is missing, once somebody has pressed release
 	Halt     bool          // a stop has been shown: keep all the same?
@@ -181,6 +182,7 @@ func (c *Card) fill(r *register.Register, d Draft, now time.Time) {
 	k.ages()
 	k.expectations()
 	k.guides()
+	c.Blind = k.blind()
 	k.leaving()
 	k.turns()
 	k.fold()

@@ -22,6 +22,8 @@ type Draft struct {
 	Doubts  []Doubt                  // questions that nobody has answered, oldest first
 	Steps   []record.Step            // all of them
 	rows    map[string]*record.Young // by row number
+
+	blind bool // what is read now is read while last time is hidden
 }
 
 // Fold reads a draft's steps. A later step on a field strikes the earlier one;
@@ -45,6 +47,9 @@ func Fold(capture uuid.UUID, steps []record.Step) Draft {
 		}
 	}
 	for _, i := range standing {
+		if s := steps[i]; s.Field == "blind" {
+			d.blind = s.Typed == "yes"
+		}
 		if s := steps[i]; last[s.Field] == i && s.Field != record.Said {
 			d.Said[s.Field] = s.Typed
 			d.read(s)
@@ -68,7 +73,7 @@ func Undo(steps []record.Step) (record.Step, bool) {
 				i = stand[k]
 			}
 			return record.Step{Field: record.Said, Typed: steps[i].Typed, Struck: true, Phrase: s.Phrase}, true
-		case !strings.HasPrefix(s.Field, "flags/") && !slices.Contains([]string{"brief", "done"}, s.Field):
+		case !strings.HasPrefix(s.Field, "flags/") && !slices.Contains([]string{"brief", "blind", "done"}, s.Field):
 			return record.Step{Field: s.Field, Typed: s.Typed, Struck: true}, true
 		}
 	}

@@ -27,7 +27,7 @@ func (d *Draft) put(field, typed string, s record.Step) error {
 		return nil
 	case "done":
 		return nil // the turn of a row is over; it says nothing of the animal
-	case "doubts", "heard", "source", "other":
+	case "doubts", "heard", "source", "other", "blind":
 		return nil // kept among the steps; no part of the record
 	case "marks":
 		return d.putMark(rest, typed)
@@ -129,7 +129,12 @@ func readSex(typed string) (record.Sex, error) {
 func (d *Draft) putMeasure(rest, typed string) error {
 	trait, ofSide := strings.CutSuffix(rest, "/side")
 	if !ofSide {
-		return putReading(&d.handled().Measures, rest, typed)
+		err := putReading(&d.handled().Measures, rest, typed)
+		if r, ok := d.handled().Measures[rest]; ok && d.blind && r.Is() == record.Seen {
+			r.Blind = true
+			d.Capture.Handled.Measures[rest] = r
+		}
+		return err
 	}
 	if r, ok := d.handled().Measures[trait]; ok && r.Is() == record.Seen {
 		r.Side = typed

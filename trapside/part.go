@@ -25,6 +25,13 @@ func (k *cardOf) leaving() {
 	}
 }
 
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
 func dead(c Card) bool { return c.Draft.Released != nil && c.Draft.Released.Fate.Ends() }
 
 func releaseInputs(c Card) []Input {

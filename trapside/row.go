@@ -201,8 +201,15 @@ func (k *cardOf) measure(t *protocol.Trait) Row {
 			row.Inputs = append(row.Inputs, in)
 		}
 	}
+	if k.blind() && !k.said(t.ID) {
+		row.Last = ""
+	}
 	return row
 }
+
+// blind tells whether what was read before is hidden until the new value stands:
+// only such pairs tell how exactly the crew measures.
+func (k *cardOf) blind() bool { return k.d.Said["blind"] == "yes" }
 
 // input is one field with what was written in it.
 func (k *cardOf) input(field, label, unit, hint string) Input {
