@@ -76,13 +76,18 @@ func stepsOf(r *register.Register, sheet *protocol.Sheet, d Draft, phrase int, h
 	m.repeated()
 	m.control()
 	m.questions()
-	if to != nil && len(m.steps) > 1 {
+	if to != nil && len(m.steps) > 1 && !m.askedAnew(to.Field) {
 		m.steps = append(m.steps, to.settled())
 	}
 	for i := range m.steps {
 		m.steps[i].Phrase = phrase
 	}
 	return m.steps
+}
+
+// askedAnew tells whether the phrase itself puts a field under question.
+func (m *hearing) askedAnew(field string) bool {
+	return slices.ContainsFunc(m.steps, func(s record.Step) bool { return s.Field == doubtful(field) && s.Doubt != nil })
 }
 
 // put writes a field, or its question where the value is not sure.

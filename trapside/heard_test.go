@@ -202,6 +202,7 @@ func TestWhatIsAskedIsAnswered(t *testing.T) {
 		{[]string{"scale not tared, weight ten sixty", "with the bag"}, "weighing/gross = 1060", ""},
 		{[]string{"scale not tared, weight ten sixty", "without the bag"}, "weighing/net = 1060", ""},
 		{[]string{"male; testis twenty-two", "left"}, "measures/testis.left = 22", ""},
+		{[]string{"31", "testis", "three"}, "", "measures/testis"},
 		{[]string{"tag twelve", "left"}, "marks/1/side = left", ""},
 		{[]string{"nine on the rump", "ticks"}, "findings/rump/-/tick = 9", ""},
 		{[]string{"ear biopsy taken", "tube B twelve"}, "samples/1/ear biopsy = B12", ""},
