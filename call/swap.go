@@ -39,7 +39,23 @@ func (rd *reading) swapping() bool {
 	rd.swapped = true
 	rd.exchange(a, y, i, to)
 	rd.exchange(b, x, i, to)
+	rd.doubtBoth(a, b, i, to)
 	return true
+}
+
+// doubtBoth puts the other of two that changed places under question where one
+// of them is: that it does not fit speaks against the swap.
+func (rd *reading) doubtBoth(a, b string, i, j int) {
+	x, okX := rd.out.Field(a)
+	y, okY := rd.out.Field(b)
+	if !okX || !okY || x.Pending == y.Pending {
+		return
+	}
+	if x.Pending {
+		x = y
+	}
+	x.Pending = true
+	rd.ask(Question{About: x.At, Says: rd.traitAt(x.At).Name + " " + Digits(x.Value) + ": again?"}, i, j)
 }
 
 // swapSides reads "left testis thirty-two by twenty, right thirty-one by
