@@ -231,10 +231,14 @@ func (rd *reading) slotOpen() bool { return rd.slotTrait() != nil }
 // it there.
 func (rd *reading) inOrder(s spoken) bool {
 	t := rd.slotTrait()
-	if t == nil || rd.given.NothingOpen {
+	if t == nil || rd.given.NothingOpen || rd.behindValue(s) {
 		return false
 	}
+	if f, said := rd.out.Field(rd.last); said && f.Value != "" && s.from != rd.inRun && rd.traitAt(rd.last) != nil && !rd.fitsSlot(rd.slot, s) && rd.limits(t, "").known {
+		return false // the slot cannot hold it: it is about what was just said
+	}
 	rd.out.ByOrder = true
+	defer func() { rd.inRun = rd.at }()
 	if rd.runInOrder(s) {
 		return true
 	}
@@ -245,6 +249,17 @@ func (rd *reading) inOrder(s spoken) bool {
 	}
 	rd.measuredAt(at, t, s)
 	return true
+}
+
+// behindValue tells whether a number stands directly behind one that a field
+// word gave its place, in one breath or behind a comma without a space: it may
+// be the end of that one, and no slot of the order is meant by it.
+func (rd *reading) behindValue(s spoken) bool {
+	before := rd.toks[max(0, s.from-1)]
+	if s.from == 0 || before.fate != Taken || !strings.HasPrefix(before.field, "measures/") && !strings.HasPrefix(before.field, "weighing/") {
+		return false
+	}
+	return rd.joined(s.from) && s.from != rd.inRun || rd.toks[s.from].comma
 }
 
 // moveSlot sets the order behind a field that was filled or passed over.

@@ -49,6 +49,7 @@ type reading struct {
 	mark        string                      // address of the mark in hand
 	tagSaid     string                      // side of the tag said last
 	animal      struct{ known, there bool } // whether the phrase says that an animal was there
+	inRun       int                         // behind the last number that the order took
 	slot        int                         // in the calling order
 	line        bool                        // a whole line of traps was named
 	lineInHand  string                      // its name, before anything is said of it
@@ -101,8 +102,9 @@ func (r *Reader) read(phrase string, sheet *protocol.Sheet, given Given) (Heard,
 	rd.slot = max(0, slices.Index(given.Order, given.OrderAt))
 	rd.out.Said = phrase
 	rd.softenStops()
-	rd.cutBreaths()
 	rd.scan()
+	rd.decimalCommas()
+	rd.cutBreaths()
 	rd.dropAsides()
 	rd.foretell()
 	for rd.at < len(rd.toks) {

@@ -72,7 +72,7 @@ func (rd *reading) sampleDetail(i int) bool {
 			return true
 		}
 	}
-	if _, labelled := rd.out.Field(row + "/label"); !labelled && !rd.slotOpen() && rd.isNumber(i) {
+	if _, labelled := rd.out.Field(row + "/label"); !labelled && rd.isNumber(i) && rd.labelNotSlot(i) {
 		if text, j := rd.markDigits(i); j > i && len(text) >= 2 && (rd.breaks(j) || len(text) > 2 && rd.lex(j, kSample) > 0) {
 			rd.labelAt(text, i, j)
 			return true
@@ -193,4 +193,11 @@ func (rd *reading) measureFollows(i, j int) bool {
 	}
 	_, v := rd.choose(t, rd.limits(t, ""), s)
 	return v == fits
+}
+
+// labelNotSlot tells whether a number behind a sample is its label although a
+// calling order is on: in one breath with it, or one that the slot cannot hold.
+func (rd *reading) labelNotSlot(i int) bool {
+	s, ok := rd.number(i)
+	return !rd.slotOpen() || rd.joined(i) || ok && !rd.fitsSlot(rd.slot, s)
 }

@@ -15,6 +15,7 @@ type token struct {
 	capital  bool   // written with a capital
 	glued    bool   // no space before it
 	slashed  bool   // a stroke between two numbers before it: 4/5
+	comma    bool   // a comma without a space between two numbers before it: 78,2
 	num      numeral
 	fate     Fate
 	field    string // address it went to
@@ -115,6 +116,7 @@ type cutter struct {
 	stop   byte
 	space  bool // white space since the last token
 	slash  bool // a stroke since the last token
+	comma  bool // a comma between two digits since the last token
 	out    []token
 }
 
@@ -156,8 +158,8 @@ func (c *cutter) add(to int, text string) {
 		text: text, from: c.at, to: to, stop: c.stop,
 		capital: unicode.IsUpper(first), glued: !c.space && c.stop == 0 && len(c.out) > 0,
 	})
-	c.out[len(c.out)-1].slashed = c.slash
-	c.at, c.stop, c.space, c.slash = to, 0, false, false
+	c.out[len(c.out)-1].slashed, c.out[len(c.out)-1].comma = c.slash, c.comma
+	c.at, c.stop, c.space, c.slash, c.comma = to, 0, false, false, false
 }
 
 // number takes digits with a decimal part, thousands or a clock time: 74.2,
@@ -247,6 +249,7 @@ func (c *cutter) symbol(r rune, size int) {
 	case '.', '!', ';':
 		c.stops('.')
 	case ',', ':', '(', ')', '/', '|', '>':
+		c.comma = r == ',' && isDigit(c.before()) && isDigit(c.peek(c.at+size))
 		c.slash = r == '/' && isDigit(c.before()) && isDigit(c.peek(c.at+size))
 		c.stops(',')
 	case '?':
