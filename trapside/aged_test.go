@@ -30,7 +30,7 @@ func TestYoungShowsItsAge(t *testing.T) {
 	d.in(card, "sex", "female")
 	d.do(card+"/young", "same", "")
 	p := d.in(card, "young/1/measures/crown-rump", "40.0")
-	aged := p.One(".aged").Text()
+	aged := p.One(".young").Text()
 	for _, want := range []string{"97 days", "born [2026-", "leaves the pouch", "How 1976"} {
 		if !strings.Contains(aged, want) {
 			t.Errorf("the young's age says %q, without %q", aged, want)
