@@ -9,7 +9,7 @@ type numberReader struct {
 	toks     []token
 	at       int
 	alike    bool // sound-alikes count as digits
-	dictated bool // … and the phrase is known to be a transcript
+	dictated bool // … and the phrase is known to be dictated
 	atoms    []atom
 	sum      int  // of hundreds and thousands said in full
 	full     bool // "a hundred and two", not "one oh two"

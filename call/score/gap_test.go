@@ -165,7 +165,7 @@ func TestChatterChangesNothing(t *testing.T) {
 	}
 }
 
-// TestNoStops: a transcript without stops is read carefully.
+// TestNoStops: dictation without stops is read carefully.
 func TestNoStops(t *testing.T) {
 	t.Parallel()
 	var rows [][]string
