@@ -167,12 +167,9 @@ func (w words) askSpecies(s *Sheets) *protocol.Sheet {
 
 // sheetTraps are the traps that stand at a site today.
 func (w words) sheetTraps(site string) []SheetTrap {
-	today := record.NightOf(w.now)
 	var out []SheetTrap
-	for _, t := range w.AllTraps() {
-		if t.Site == site && (t.From.IsZero() || t.From.Compare(today) <= 0) && (t.To.IsZero() || t.To.Compare(today) >= 0) {
-			out = append(out, SheetTrap{t.Trap, t.Type})
-		}
+	for _, t := range w.Traps(site, record.NightOf(w.now)) {
+		out = append(out, SheetTrap{t.Trap, t.Type})
 	}
 	slices.SortFunc(out, func(a, b SheetTrap) int { return record.Naturally(a.Trap, b.Trap) })
 	return out
